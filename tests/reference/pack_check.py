@@ -188,15 +188,20 @@ def _normals_glb(text):
             edges = points[:, 1:] - points[:, :1]
             cross = np.cross(edges[:, 0], edges[:, 1])
             size = np.linalg.norm(cross, axis=1)
-            longest = np.linalg.norm(edges, axis=2).max(axis=1)
-            # Corners nearly in a line along a bent surface lie within the chord of it whichever way their triangle faces.
-            sound = size > np.maximum(0.01 * longest, CHORD) * longest
+            sound = facing(points, size)
             flat = cross[sound] / size[sound, None]
             cosine = np.einsum("tj,tkj->tk", flat, normals[triangles[sound]])
             worst = min(worst, cosine.min(initial=1.0))
     if worst <= 0.5:
         reasons.append(f"pack: a normal is {np.degrees(np.arccos(worst)):.1f} degrees off its triangle's")
     return reasons
+
+
+def facing(points, size):
+    """Which triangles have a way to face, of their corners and the lengths of their cross products (twice the areas). Corners nearly in a line
+    along a bent surface lie within the chord of it whichever way their triangle faces: their height over their longest side counts."""
+    longest = np.linalg.norm(points - np.roll(points, 1, axis=1), axis=2).max(axis=1)
+    return size > np.maximum(0.01 * longest, CHORD) * longest
 
 
 def _display(light):

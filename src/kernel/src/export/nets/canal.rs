@@ -46,6 +46,7 @@ fn beside(middle: f64, angle: f64) -> f64 {
 /// The parameters of the net of a face: length along the spine, and across what arcs have.
 pub(crate) struct CanalMap<'a> {
     surface: &'a Surface,
+    canal: &'a Canal,
     length: f64,
     middle: f64,
     across: Direction,
@@ -57,7 +58,7 @@ impl<'a> CanalMap<'a> {
         let Surface::Canal(canal) = &face.surface else { return None };
         let (middle, lo, hi) = angles(brep, face, canal);
         let across = Direction::arcs(lo, hi).0;
-        Some(Self { surface: &face.surface, length: canal.spine.length(), middle, across })
+        Some(Self { surface: &face.surface, canal, length: canal.spine.length(), middle, across })
     }
 
     fn at(&self, p: P3) -> P2 {
@@ -72,10 +73,27 @@ impl<'a> CanalMap<'a> {
     /// The path of a curve on the net, in the curve's own parameter (x and y are the net's parameters, z is nought): within
     /// [`SPLINE_FIT`] of the curve, or as near as it can be fitted, but within [`FILE_UNCERTAINTY`]. None where it can't, because the
     /// curve does not lie on this face.
+    ///
+    /// Where a fold ends the surface stands still along the spine, and the nearest places of neighbouring points jump between its two
+    /// sheets: no curve goes through them. There the path goes evenly along the spine from end to end, at the angle about each place.
     pub(crate) fn path(&self, curve: &BSpline) -> Option<BSpline> {
+        self.best(curve, &|t| self.at(curve.point(t))).or_else(|| {
+            let (from, to) = (*curve.knots.first()?, *curve.knots.last()?);
+            let [start, end] = [from, to].map(|t| self.at(curve.point(t)).x);
+            let evenly = |t: f64| {
+                let along = start + (end - start) * ((t - from) / (to - from));
+                let angle = self.canal.angle_at(along, curve.point(t));
+                P2::new(along, self.across.at_angle(beside(self.middle, angle)))
+            };
+            self.best(curve, &evenly)
+        })
+    }
+
+    /// The path through given places that fits best, if that is well enough.
+    fn best(&self, curve: &BSpline, place: &dyn Fn(f64) -> P2) -> Option<BSpline> {
         let mut best: Option<(f64, BSpline)> = None;
         for pieces in PATH_PIECES {
-            let (off, path) = self.fitted(curve, pieces);
+            let (off, path) = self.fitted(curve, pieces, place);
             if best.as_ref().is_none_or(|b| off < b.0) {
                 best = Some((off, path));
             }
@@ -87,13 +105,13 @@ impl<'a> CanalMap<'a> {
     }
 
     /// A path through places of the curve, some in each of its spans, and how far its image strays from the curve, mm.
-    fn fitted(&self, curve: &BSpline, pieces: usize) -> (f64, BSpline) {
+    fn fitted(&self, curve: &BSpline, pieces: usize, place: &dyn Fn(f64) -> P2) -> (f64, BSpline) {
         let share = |w: &[f64], i: usize| w[0] + (w[1] - w[0]) * i as f64 / pieces as f64;
         let spans = curve.knots.windows(2);
         let mut at: Vec<f64> = spans.flat_map(|w| (0..pieces).map(move |i| share(w, i))).collect();
         at.extend(curve.knots.last());
         let on = |t: &f64| {
-            let q = self.at(curve.point(*t));
+            let q = place(*t);
             P3::new(q.x, q.y, 0.0)
         };
         let points: Vec<P3> = at.iter().map(on).collect();

@@ -186,6 +186,11 @@ impl Canal {
         self.params(p).1
     }
 
+    /// The angle of a point about one place of the spine, whether or not that place is the nearest one.
+    pub(crate) fn angle_at(&self, t: f64, p: P3) -> f64 {
+        self.section(t).angle(p)
+    }
+
     /// The point at an angle at distance radius over `weight` from the spine, and its derivative along the spine:
     /// where a section's arc, written as a rational quadratic, has a pole of that weight.
     pub fn pole(&self, t: f64, angle: f64, weight: f64) -> (P3, V3) {
