@@ -45,7 +45,6 @@ fn kind(error: &HousingError) -> (&'static str, bool) {
         HousingError::Shape(_) => ("a feature's own shape", true),
         HousingError::Apart { .. } => ("comes apart", true),
         HousingError::Hollow { .. } => ("closed hollow", true),
-        HousingError::NoWall(_) => ("hole without a wall", true),
         HousingError::Solid(SolidError::Unsound(_)) => ("unsound solid", false),
         HousingError::Solid(SolidError::Boundary(e)) => match e {
             EvaluateError::Empty => ("nothing left", true),

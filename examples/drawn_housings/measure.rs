@@ -292,7 +292,6 @@ fn of_housing(error: &HousingError) -> Failure {
         HousingError::Shape(_) => ("a feature's own shape", false),
         HousingError::Apart { .. } => ("comes apart", false),
         HousingError::Hollow { .. } => ("closed hollow", false),
-        HousingError::NoWall(_) => ("hole without a wall", false),
         HousingError::Solid(e) => of_solid(e),
     };
     let at = if let HousingError::Solid(e) = error { e.place() } else { None };

@@ -2,9 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::bores::Bore;
 use super::hollow::Hollow;
-use crate::faces::plain_names;
 use crate::finding::Hindrance;
 use solidwright::geometry::P3;
 use solidwright::solid::evaluate::EvaluateError;
@@ -30,9 +28,6 @@ pub enum HousingError {
     /// A hollow is closed all round, so no core could fill it and no cutter reach it.
     #[error("{}", enclosing(.0))]
     Hollow(Box<Hollow>),
-    /// A bore or hole of which other cuts leave no wall.
-    #[error("{}", without_wall(.0))]
-    NoWall(Box<Bore>),
 }
 
 impl From<&HousingError> for Hindrance {
@@ -59,7 +54,6 @@ impl HousingError {
         match self {
             Self::Solid(error) => error.place(),
             Self::Hollow(hollow) => Some(hollow.at),
-            Self::NoWall(bore) => Some(bore.point),
             _ => None,
         }
     }
@@ -71,7 +65,6 @@ impl HousingError {
             Self::Solid(error) => distinct(error.tags().iter().map(|t| &*t.feature)),
             Self::Apart { apart: features, .. } => features.clone(),
             Self::Hollow(hollow) => names(hollow),
-            Self::NoWall(bore) => vec![bore.tag.feature.to_string()],
         };
         if features.is_empty() { "housing".to_owned() } else { features.join(", ") }
     }
@@ -96,18 +89,6 @@ fn enclosing(hollow: &Hollow) -> String {
         size.y,
         size.z,
         hollow.volume,
-    )
-}
-
-/// Which hole has no wall, how large it is, where, and what to do about it.
-fn without_wall(bore: &Bore) -> String {
-    // Adding zero leaves no minus sign before a zero.
-    let [x, y, z] = [bore.point.x, bore.point.y, bore.point.z].map(|c| (c * 10.0).round() / 10.0 + 0.0);
-    format!(
-        "{}: other cuts take away the whole wall of this hole of {:.1} mm diameter at ({x:.1}, {y:.1}, {z:.1}) mm: \
-         move it, or what cuts through it, until metal stands around it",
-        plain_names::face(&bore.tag),
-        2.0 * bore.radius,
     )
 }
 

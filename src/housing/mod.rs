@@ -3,7 +3,7 @@
 //! Order: everything that is added, then the cavity and the bores, then holes. Machining cutters start a little
 //! outside the metal ([`CLEAR`]), so that a cut ends only where the part does.
 //!
-//! Holds afterwards: [`Housing::solid`] is one body without hollows, and every bore has some wall.
+//! Holds afterwards: [`Housing::solid`] is one body without hollows.
 
 mod as_cast;
 mod bores;
@@ -226,19 +226,7 @@ pub fn build(design: &Design) -> Result<Housing, HousingError> {
     let parts = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
     // Fails only where the solid has no boundary without any fillet.
     let made = parts.filleted(design, false, &[]).or_else(|error| with_sharp_edges(design, error))?;
-    made.holds_its_bores()?;
     Ok(marks::marked(design, made))
-}
-
-impl Housing {
-    /// Each machined bore and hole has some wall left: one that lies wholly within another cut can't be made as the design asks.
-    fn holds_its_bores(&self) -> Result<(), HousingError> {
-        let walls: BTreeSet<_> = self.solid.brep().faces.iter().map(|face| &face.tag).collect();
-        match self.bores.iter().find(|bore| !walls.contains(&bore.tag)) {
-            Some(bore) => Err(HousingError::NoWall(Box::new(bore.clone()))),
-            None => Ok(()),
-        }
-    }
 }
 
 /// Builds the solid of a design without any root fillet, its cast edges rounded where that gives a solid: what fillets

@@ -251,57 +251,6 @@ fn a_hollow_is_told_with_its_size_and_place() {
     assert!(error.to_string().contains("mm wide and"), "{error}");
 }
 
-/// A drain plug where the sender's bore, more than twice as wide, takes away all that would stand around its thread.
-const PLUG_IN_A_BORE: &str = "units: mm
-housing: {name: Test, overall_length: 300}
-gearbox_face:
-  flange: {diameter: 200, thickness: 12}
-  register: {kind: spigot, diameter: 130, length: 5}
-  bolt_circles:
-    - {diameter: 165, count: 6, size: M10}
-shell:
-  wall: 6
-  cavity:
-    - {station: 0, diameter: 110}
-    - {station: 200, diameter: 70}
-    - {station: 230, diameter: 70}
-tail:
-  outside_diameter: 80
-  length: 74
-  bushing: {bore: 46, length: 40, stop_bore: 43}
-  seal: {counterbore: 60, depth: 13}
-sender_boss:
-  kind: pulse
-  station: 150
-  placed_by: offset
-  side_offset: 0
-  clock: 90 deg
-  diameter: 34
-  height: 75
-  bore_steps:
-    - diameter: 21
-plugs:
-  - {kind: drain, station: 150, clock: 90, height: 60, thread: M10}
-";
-
-/// A hole of which nothing is left is told with its name, its place and what to do; it was written without its wall before. Moved along the
-/// shaft, the same plug is made.
-#[test]
-fn a_hole_that_loses_its_whole_wall_is_told() {
-    let design = |text: String| {
-        let source = Source::from_bytes("test.yaml", text.into_bytes()).expect("a text");
-        Design::validate(params::read(&source).expect("a file")).value.expect("a design")
-    };
-    let error = housing::build(&design(PLUG_IN_A_BORE.to_owned())).expect_err("no wall");
-    let housing::HousingError::NoWall(bore) = &error else { panic!("{error}") };
-    assert!((bore.point.x - 150.0).abs() < 1e-9 && !error.is_internal(), "{error}");
-    assert!(error.subject() == "plugs" && error.to_string().contains("(150.0, 0.0, 0.0) mm"), "{error}");
-    let moved = PLUG_IN_A_BORE
-        .replace("drain, station: 150", "drain, station: 90")
-        .replace("height: 60", "height: 70");
-    housing::build(&design(moved)).expect("a housing");
-}
-
 /// The path of a smaller ball runs into a crease of a larger one. There is no vertex for it there; that was the end of the program.
 #[test]
 fn a_path_into_a_crease_of_an_earlier_ball_gives_way() {
