@@ -126,11 +126,13 @@ fn with_every_joint_whole(seed: u64) -> housing::Housing {
     part
 }
 
-/// In each a ball fails at a place: paths meet too flatly (433), run over a sharp edge (229), or the solid does not close (381). A
-/// little metal there keeps the radius of all other joints.
+/// In each a ball fails at a place: paths meet too flatly (433), or the solid does not close (381). A little metal there keeps the radius
+/// of all other joints. A path that ran over a sharp edge (229) had metal too, until edges at which grown bodies only touch were told
+/// as such; its joints are whole without any.
 #[test]
 fn a_place_where_a_ball_fails_is_filled() {
-    for seed in [229, 381, 433] {
+    assert!(with_every_joint_whole(229).filled_places.is_empty(), "229: nothing needs filling");
+    for seed in [381, 433] {
         let part = with_every_joint_whole(seed);
         assert!(!part.filled_places.is_empty(), "{seed}: nothing was filled");
         let sharp = housing::build_sharp(&design(seed).expect("a design")).expect("a sharp housing");

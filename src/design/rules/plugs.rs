@@ -1,6 +1,6 @@
 //! Plugs: over the cavity, out of the shell and clear of pads, with metal around the thread.
 
-use super::{Verdicts, above, error};
+use super::{Verdicts, above, error, warning};
 use crate::finding::Code;
 use crate::params::schema::{File, RawPlug};
 use crate::units::Mm;
@@ -33,7 +33,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) {
 }
 
 /// No pad stands where the plug is screwed in: it would close the hole, or its opening would take away hole and boss. And no boss stands on
-/// a pad's face, which something is bolted to.
+/// a pad's face, which something is bolted to. Only a warning: the pad is taken as the rectangle about it, and the solid is sound.
 fn clear_of_pads(file: &File, plug: &RawPlug, out: &mut Verdicts) -> Option<()> {
     let (room, ways) = (points(plug)?, ways(plug)?);
     for pad in super::pads::blocks(file) {
@@ -45,7 +45,7 @@ fn clear_of_pads(file: &File, plug: &RawPlug, out: &mut Verdicts) -> Option<()> 
             continue;
         };
         out.add(
-            error(UNDER_PAD, &plug.station, message)
+            warning(UNDER_PAD, &plug.station, message)
                 .beside(pad.place, "that pad's position")
                 .allowed(format!("a plug beside the pad, with {} of free room above the whole thread", out.mm(Mm::new(ROOM))))
                 .because("the boss is faced, and the plug screwed in, from outside, and the pad's face must stay free")
