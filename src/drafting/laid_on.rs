@@ -29,8 +29,8 @@ pub(super) fn stands_out(probe: &Probe, eye: V3, at: P3, along: V3) -> bool {
     // From before the whole solid, so that what rises beside the line is met first and counts as no fall.
     let far = 2.0 * probe.brep().bounds().diagonal();
     [-BESIDE, BESIDE].into_iter().any(|by| {
-        let hit = probe.ray(at + aside * by + eye * far, -eye, None);
-        hit.is_none_or(|hit| hit.distance > far + FALL)
+        let from = at + aside * by + eye * far;
+        !probe.is_met(from, -eye, far + FALL)
     })
 }
 

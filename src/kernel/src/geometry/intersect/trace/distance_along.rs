@@ -7,14 +7,13 @@ use crate::geometry::{P3, Surface, V3};
 use crate::tolerance::{NO_DIRECTION, STRAIGHT_SPINE};
 
 /// Bound of the normal curvature of a surface between two values of v, 1/mm; infinite where it has none.
-pub(super) fn own_curvature(surface: &Surface, (from, to): (f64, f64)) -> f64 {
+pub(super) fn own_curvature(surface: &Surface, (lo, hi): (f64, f64)) -> f64 {
     match surface {
         Surface::Plane(_) => 0.0,
         Surface::Cylinder(s) => 1.0 / s.radius,
         Surface::Sphere(s) => 1.0 / s.radius,
         Surface::Torus(s) => {
             // Nearest to the axis where the cosine is least: at an end, or at the inner equator between them.
-            let (lo, hi) = (from, to);
             let turns = ((hi - PI) / TAU).floor() - ((lo - PI) / TAU).floor() > 0.5;
             let least = if turns { -1.0 } else { lo.cos().min(hi.cos()) };
             let rho = s.major + s.minor * least;
@@ -25,7 +24,7 @@ pub(super) fn own_curvature(surface: &Surface, (from, to): (f64, f64)) -> f64 {
             if room > 0.0 { 1.0 / s.radius.min(room) } else { f64::INFINITY }
         }
         Surface::Cone(s) => {
-            let v = from.min(to).max(0.0);
+            let v = lo.min(hi).max(0.0);
             if v > 0.0 { 1.0 / (v * s.half_angle.tan()) } else { f64::INFINITY }
         }
     }
