@@ -29,7 +29,7 @@ pub use roots::{MidpointValues, Root, isolate_roots};
 pub use spine::{Jet, Spine};
 pub use spline::BSpline;
 pub use stretch::{Stretch, StretchError};
-pub use surface::{Canal, Chart, Cone, Cylinder, Plane, Ruling, Sphere, Surface, Torus};
+pub use surface::{Canal, Chart, ChartStep, Cone, Cylinder, Plane, Ruling, Sphere, Surface, Torus};
 
 /// A point in space, mm.
 pub type P3 = nalgebra::Point3<f64>;

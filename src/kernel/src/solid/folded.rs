@@ -3,7 +3,7 @@
 //! Beside the end of a crease places along the spine change too fast for any rule of quadrature, and they are known less well than
 //! elsewhere: by a hundredth of a millimetre. Loops close all the same when each step goes from one known place to the next.
 
-use crate::geometry::{Chart, P2, P3, V3};
+use crate::geometry::{Chart, ChartStep, P2, P3, V3};
 
 use super::quadrature::{Nodes, Span, gauss};
 
@@ -13,14 +13,49 @@ const MISSED: f64 = 1e-6;
 /// Nodes between the three places of a span.
 const NODES: usize = 5;
 
-/// Places on the chart of a face with the steps along the spine there, for an edge in its own sense between two ends.
-pub(super) fn steps(chart: &Chart, nodes: &Nodes, edge: usize, ends: [P3; 2]) -> Vec<(P2, f64)> {
+/// The node of an edge that misses a canal most, and by how much, mm.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Farthest(pub(super) Option<(f64, P3)>);
+
+impl Farthest {
+    /// Takes down how much one node misses it.
+    pub(super) fn see(&mut self, missed: Option<f64>, at: P3) {
+        if let Some(by) = missed
+            && self.0.is_none_or(|f| by.total_cmp(&f.0).is_ge())
+        {
+            self.0 = Some((by, at));
+        }
+    }
+}
+
+/// The steps along an edge.
+pub(super) struct Steps {
+    /// Places on the chart with the steps along the spine there.
+    pub(super) list: Vec<(P2, f64)>,
+    /// The node that misses the canal most, and by how much, mm.
+    pub(super) missed: Option<(f64, P3)>,
+}
+
+/// The steps along an edge of a face, in the edge's own sense, between two ends.
+pub(super) fn steps(chart: &Chart, nodes: &Nodes, edge: usize, ends: [P3; 2]) -> Steps {
+    let mut farthest = Farthest::default();
+    let list = places(chart, nodes, edge, ends, &mut farthest);
+    Steps { list, missed: farthest.0 }
+}
+
+fn places(
+    chart: &Chart,
+    nodes: &Nodes,
+    edge: usize,
+    ends: [P3; 2],
+    farthest: &mut Farthest,
+) -> Vec<(P2, f64)> {
     let [start, end] = ends.map(|p| chart.integral_params(p));
     let mut out = Vec::new();
     let mut spans = nodes.spans(edge).peekable();
     if spans.peek().is_none() {
         // An arc across the canal: all along it the place is the same, but for its ends.
-        out.extend(ruled(chart, nodes.of(edge)));
+        out.extend(ruled(chart, nodes.of(edge), farthest));
         let run: f64 = out.iter().map(|o| o.1).sum();
         let off = |o: &(P2, f64), e: P2| (o.0.x - e.x).abs();
         let nearest =
@@ -34,25 +69,33 @@ pub(super) fn steps(chart: &Chart, nodes: &Nodes, edge: usize, ends: [P3; 2]) ->
     let mut last = start;
     while let Some((span, own)) = spans.next() {
         let next = if spans.peek().is_none() { end } else { chart.integral_params(span.places[2]) };
-        step(chart, span, own, [last, next], &mut out);
+        step(chart, span, own, [last, next], &mut out, farthest);
         last = next;
     }
     out
 }
 
 /// The steps that the rule takes from node to node.
-fn ruled(chart: &Chart, nodes: &[(P3, V3)]) -> impl Iterator<Item = (P2, f64)> {
+fn ruled(chart: &Chart, nodes: &[(P3, V3)], farthest: &mut Farthest) -> impl Iterator<Item = (P2, f64)> {
     let mut last = None;
     nodes.iter().map(move |&(p, step)| {
-        let (q, rate) = chart.integral_step(p, step, &mut last);
-        (q, rate.x)
+        let ChartStep { at, rate, missed } = chart.integral_step(p, step, &mut last);
+        farthest.see(missed, p);
+        (at, rate.x)
     })
 }
 
 /// The steps along one span.
-fn step(chart: &Chart, span: &Span, nodes: &[(P3, V3)], [from, to]: [P2; 2], out: &mut Vec<(P2, f64)>) {
+fn step(
+    chart: &Chart,
+    span: &Span,
+    nodes: &[(P3, V3)],
+    [from, to]: [P2; 2],
+    out: &mut Vec<(P2, f64)>,
+    farthest: &mut Farthest,
+) {
     let first = out.len();
-    out.extend(ruled(chart, nodes));
+    out.extend(ruled(chart, nodes, farthest));
     let run: f64 = out[first..].iter().map(|o| o.1).sum();
     let missed = to.x - from.x - run;
     if missed.abs() < MISSED {

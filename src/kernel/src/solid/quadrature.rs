@@ -3,6 +3,8 @@
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 use std::sync::LazyLock;
 
+use rayon::prelude::*;
+
 use crate::geometry::{Curve, P3, Surface, V3};
 
 use super::brep::{Brep, BrepEdge, BrepFace};
@@ -43,18 +45,19 @@ fn legendre(n: usize) -> Vec<(f64, f64)> {
 /// Lines give polynomials of degree four at most on planes. Circles give trigonometric integrands there and on
 /// cylinders and cones, and are cut into quarter turns; on spheres and tori, and for ellipses, integrands are
 /// rational and pieces half as long. Splines are cut at their knots, where they lose smoothness.
-pub(super) struct Nodes {
-    /// Per edge, and one more: where its nodes begin.
-    first: Vec<usize>,
+pub(super) struct Nodes(Vec<EdgeNodes>);
+
+/// Those of one edge.
+#[derive(Default)]
+struct EdgeNodes {
     places: Vec<(P3, V3)>,
-    /// Per edge, and one more: where its spans begin.
-    first_span: Vec<usize>,
+    /// Of a spline.
     spans: Vec<Span>,
 }
 
 /// A span of a spline between two knots, with the nodes in it.
 pub(super) struct Span {
-    /// Numbers of its first node and the one behind its last.
+    /// Numbers of its first node among the edge's and the one behind its last.
     range: (usize, usize),
     /// Its two ends with a place between them, half of the way in the sense of its rule.
     pub(super) places: [P3; 3],
@@ -68,13 +71,6 @@ impl Nodes {
 
     /// The same with every panel cut into `parts`: what a proof of the rules' error is made with.
     pub(super) fn finer(brep: &Brep, parts: u32) -> Self {
-        let count = brep.edges.len() + 1;
-        let mut out = Self {
-            first: Vec::with_capacity(count),
-            places: Vec::new(),
-            first_span: Vec::with_capacity(count),
-            spans: Vec::new(),
-        };
         let mut rational: Vec<bool> =
             brep.edges.iter().map(|e| matches!(e.curve, Curve::Ellipse(_))).collect();
         for face in brep
@@ -86,25 +82,29 @@ impl Nodes {
                 rational[half.edge] = true;
             }
         }
-        for (edge, rational) in brep.edges.iter().zip(rational) {
-            out.first.push(out.places.len());
-            out.first_span.push(out.spans.len());
-            out.push(edge, if rational { FRAC_PI_4 } else { FRAC_PI_2 }, parts);
-        }
-        out.first.push(out.places.len());
-        out.first_span.push(out.spans.len());
-        out
+        let of = |(edge, rational): (&BrepEdge, bool)| {
+            EdgeNodes::of(edge, if rational { FRAC_PI_4 } else { FRAC_PI_2 }, parts)
+        };
+        Self(brep.edges.par_iter().zip(rational).map(of).collect())
     }
 
     /// The spans of an edge that is a spline, with their nodes.
     pub(super) fn spans(&self, edge: usize) -> impl Iterator<Item = (&Span, &[(P3, V3)])> {
-        let own = &self.spans[self.first_span[edge]..self.first_span[edge + 1]];
-        own.iter().map(|s| (s, &self.places[s.range.0..s.range.1]))
+        let own = &self.0[edge];
+        own.spans.iter().map(|s| (s, &own.places[s.range.0..s.range.1]))
     }
 
     /// The nodes of an edge.
     pub(super) fn of(&self, edge: usize) -> &[(P3, V3)] {
-        &self.places[self.first[edge]..self.first[edge + 1]]
+        &self.0[edge].places
+    }
+}
+
+impl EdgeNodes {
+    fn of(edge: &BrepEdge, piece: f64, parts: u32) -> Self {
+        let mut out = Self::default();
+        out.push(edge, piece, parts);
+        out
     }
 
     fn push(&mut self, edge: &BrepEdge, piece: f64, parts: u32) {

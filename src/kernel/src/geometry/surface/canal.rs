@@ -1,7 +1,7 @@
 //! The surface swept by a ball.
 
 use crate::tolerance::{
-    FOLDED, NO_DIRECTION, NOT_ZERO, SECTIONS_APART, SPLINE_EDGE_FIT, STRAIGHT, STRAIGHT_SPINE,
+    CANAL_OVERRUN, FOLDED, NO_DIRECTION, NOT_ZERO, SECTIONS_APART, SPLINE_EDGE_FIT, STRAIGHT, STRAIGHT_SPINE,
 };
 use std::sync::Arc;
 
@@ -109,23 +109,29 @@ impl Canal {
         *last.insert(beside.unwrap_or_else(|| self.nearest(p)))
     }
 
-    /// Parameters of a point on the tube and how fast they change when it moves with velocity `d`; `last` as for the distance.
-    pub(in crate::geometry) fn step_after(&self, p: P3, d: V3, last: &mut Option<f64>) -> ((f64, f64), V2) {
+    /// Parameters of a point on the tube, how fast they change when it moves with velocity `d`, and how far it misses the canal;
+    /// `last` as for the distance.
+    pub(in crate::geometry) fn step_after(
+        &self,
+        p: P3,
+        d: V3,
+        last: &mut Option<f64>,
+    ) -> ((f64, f64), V2, f64) {
         let u = self.nearest_after(p, last);
         let section = self.section(u);
+        let missed = self.missed((p - section.center).norm() - self.radius, u);
         let v = section.angle(p);
         let (_, along, across) = self.jet_in(&section, v);
         // The angle does not change the place along the spine: project across first.
         let unit = along - across * (across.dot(&along) / across.norm_squared());
         let du = d.dot(&unit) / along.dot(&unit);
-        ((u, v), V2::new(du, (d - along * du).dot(&across) / across.norm_squared()))
+        ((u, v), V2::new(du, (d - along * du).dot(&across) / across.norm_squared()), missed)
     }
 
-    /// As [`Self::distance_and_place`] for a point on the tube or next to it. `last` is the place of a point beside it, if one is
-    /// known, and becomes that of this one: along an edge it need not be looked for on all of the spine.
-    pub fn distance_and_place_after(&self, p: P3, last: &mut Option<f64>) -> (f64, f64) {
-        let t = self.nearest_after(p, last);
-        ((p - self.spine.point(t)).norm() - self.radius, t)
+    /// How far a point lies off the surface, or beyond the ends of the canal, where its surface runs on as it may, mm.
+    fn missed(&self, distance: f64, along: f64) -> f64 {
+        let beyond = (-along).max(along - self.spine.length());
+        if beyond > CANAL_OVERRUN { beyond.max(distance.abs()) } else { distance.abs() }
     }
 
     /// The spine's parameter of the nearest point, and that point.
@@ -137,7 +143,8 @@ impl Canal {
     /// Signed distance of a point from the surface, and its place along the spine, both mm: below zero or beyond the spine's
     /// length where the surface runs on past its ends.
     pub fn distance_and_place(&self, p: P3) -> (f64, f64) {
-        self.distance_and_place_after(p, &mut None)
+        let (t, c) = self.foot(p);
+        ((p - c).norm() - self.radius, t)
     }
 
     pub(in crate::geometry) fn f(&self, p: P3) -> f64 {

@@ -19,6 +19,18 @@ pub struct Chart {
     v_mid: f64,
 }
 
+/// A point of an edge on the map, see [`Chart::integral_step`].
+#[derive(Clone, Copy, Debug)]
+pub struct ChartStep {
+    /// Its integral parameters.
+    pub at: P2,
+    /// How fast they change.
+    pub rate: V2,
+    /// Of a canal: how far the point lies off it or beyond its ends, mm. It comes with the search for the place on the spine;
+    /// other surfaces need none to tell it.
+    pub missed: Option<f64>,
+}
+
 /// The points of one first integral parameter, see [`Chart::across`].
 pub enum Across<'a> {
     /// Of a torus: the direction from its axis, and the middle of the map.
@@ -190,13 +202,14 @@ impl Chart {
 
     /// The integral parameters of `p` and how fast they change when it moves with velocity `d`. `last` is what this left for a
     /// point beside it: nothing for the first one of an edge.
-    pub fn integral_step(&self, p: P3, d: V3, last: &mut Option<f64>) -> (P2, V2) {
+    pub fn integral_step(&self, p: P3, d: V3, last: &mut Option<f64>) -> ChartStep {
         if let Surface::Canal(s) = &self.surface {
             // The foot on the spine takes long to find, and serves both.
-            let ((u, v), rate) = s.step_after(p, d, last);
-            return (P2::new(u - self.u_mid, wrapped(v - self.v_mid)), rate);
+            let ((u, v), rate, missed) = s.step_after(p, d, last);
+            let at = P2::new(u - self.u_mid, wrapped(v - self.v_mid));
+            return ChartStep { at, rate, missed: Some(missed) };
         }
-        (self.integral_params(p), self.integral_rate(p, d))
+        ChartStep { at: self.integral_params(p), rate: self.integral_rate(p, d), missed: None }
     }
 
     /// What all points of one first integral parameter share.

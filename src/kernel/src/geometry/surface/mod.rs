@@ -12,7 +12,7 @@ mod sphere;
 mod torus;
 
 pub use canal::Canal;
-pub use chart::Chart;
+pub use chart::{Chart, ChartStep};
 pub use cone::Cone;
 pub use cylinder::Cylinder;
 pub use plane::Plane;

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use super::candidates::CandidateEdge;
 use super::carrier::Carriers;
 use super::edge_uses::EdgeUse;
@@ -29,7 +31,7 @@ pub(super) struct KnownUses {
 impl KnownUses {
     /// Those of every step of a tree.
     pub(super) fn of(tree: &SolidTree) -> Vec<Self> {
-        tree.steps().iter().map(|s| Self::of_primitive(&s.primitive)).collect()
+        tree.steps().par_iter().map(|s| Self::of_primitive(&s.primitive)).collect()
     }
 
     /// Of a primitive's edge: whether the material lies on the negative side of its two surfaces, and whether the loops about their

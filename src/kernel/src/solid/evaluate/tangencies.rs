@@ -5,6 +5,8 @@
 //! which the faces about it can be told apart. Where a face runs on through the place that no edge there belongs to, the
 //! material (or the gap) between it and the others is nought thick ([`check`]).
 
+use rayon::prelude::*;
+
 use super::carrier::{Carrier, Carriers};
 use super::edges::Edge;
 use super::error::{EvaluateError, unless};
@@ -37,46 +39,75 @@ pub(super) struct Tangency {
 /// Makes vertices of the places where a curve touches a surface with a face there, or two surfaces with faces touch.
 pub(super) fn settle(set: &SurfaceSet, carriers: &Carriers, vertices: &mut VertexSet) -> Vec<Tangency> {
     let mut out: Vec<Tangency> = Vec::new();
-    for (p, pair) in &carriers.touches {
-        if pair.iter().all(|s| is_face(set, *s, *p, TOUCH_REACH)) {
-            let vertex = vertices.add(*p, pair);
-            out.push(Tangency { at: *p, vertex, faces: pair.to_vec(), carrier: None, pair: *pair });
-        }
+    let have_faces = |(p, pair): &(P3, [usize; 2])| pair.iter().all(|s| is_face(set, *s, *p, TOUCH_REACH));
+    let real: Vec<bool> = carriers.touches.par_iter().map(have_faces).collect();
+    for ((p, pair), _) in carriers.touches.iter().zip(real).filter(|t| t.1) {
+        let vertex = vertices.add(*p, pair);
+        out.push(Tangency { at: *p, vertex, faces: pair.to_vec(), carrier: None, pair: *pair });
     }
-    for tangency in std::mem::take(&mut vertices.touches) {
-        out.extend(of_curve(set, carriers, vertices, &tangency));
-    }
+    // What each touch is does not depend on the others, except that one beside a vertex is that vertex.
+    let touches = std::mem::take(&mut vertices.touches);
+    let known = &*vertices;
+    let found: Vec<_> = touches.par_iter().map(|t| CurveTouch::of(set, carriers, known, t)).collect();
+    out.extend(found.into_iter().flatten().filter_map(|t| t.settled(vertices)));
     out
 }
 
-/// A curve that touches a surface away from vertices; nothing if the surface has no face there.
-fn of_curve(
-    set: &SurfaceSet,
-    carriers: &Carriers,
-    vertices: &mut VertexSet,
-    tangency: &CurveTangency,
-) -> Option<Tangency> {
-    let (c, surface) = (&carriers.list[tangency.carrier], tangency.surface);
-    // Cuts between halves are no faults of the design, nor is touching one.
-    let real = |s: &usize| set.entries[*s].seam_of.is_none();
-    let cut = !real(&surface) || c.surfaces.iter().filter(|s| real(s)).count() < 2;
-    if cut || !set.entries[surface].near(tangency.at) {
-        return None;
+/// A curve that touches a surface away from vertices.
+struct CurveTouch {
+    at: P3,
+    /// The curve's surfaces, and the one that it touches.
+    surfaces: Vec<usize>,
+    /// Whether the touched surface has a face there.
+    on_face: bool,
+    /// Whether another curve crosses this one there.
+    crossed: bool,
+    carrier: usize,
+    /// The two surfaces that are named; the second is the one touched.
+    pair: [usize; 2],
+}
+
+impl CurveTouch {
+    /// Nothing where there is a vertex.
+    fn of(
+        set: &SurfaceSet,
+        carriers: &Carriers,
+        vertices: &VertexSet,
+        tangency: &CurveTangency,
+    ) -> Option<Self> {
+        let (c, surface) = (&carriers.list[tangency.carrier], tangency.surface);
+        // Cuts between halves are no faults of the design, nor is touching one.
+        let real = |s: &usize| set.entries[*s].seam_of.is_none();
+        let cut = !real(&surface) || c.surfaces.iter().filter(|s| real(s)).count() < 2;
+        if cut || !set.entries[surface].near(tangency.at) {
+            return None;
+        }
+        let at = nearest_to_crossing(c, &set.entries[surface].surface, tangency.at)?;
+        if vertices.on_within(at, TOUCH_AT_VERTEX, surface) {
+            return None;
+        }
+        let own = c.surfaces.iter().copied().find(real).unwrap_or(surface);
+        Some(Self {
+            at,
+            surfaces: c.surfaces.iter().copied().chain([surface]).collect(),
+            on_face: is_face(set, surface, at, TOUCH_REACH),
+            crossed: crosses_another(carriers, tangency, at),
+            carrier: tangency.carrier,
+            pair: [own, surface],
+        })
     }
-    let at = nearest_to_crossing(c, &set.entries[surface].surface, tangency.at)?;
-    if vertices.on_within(at, TOUCH_AT_VERTEX, surface) {
-        return None;
+
+    /// Makes it a vertex, unless one before it is; nothing if the surface has no face there.
+    fn settled(self, vertices: &mut VertexSet) -> Option<Tangency> {
+        let touched = self.pair[1];
+        let wanted = self.on_face || self.crossed;
+        if !wanted || vertices.on_within(self.at, TOUCH_AT_VERTEX, touched) {
+            return None;
+        }
+        let vertex = vertices.add(self.at, &self.surfaces);
+        let (at, carrier) = (self.at, Some(self.carrier));
+        self.on_face.then(|| Tangency { at, vertex, faces: vec![touched], carrier, pair: self.pair })
     }
-    let all: Vec<usize> = c.surfaces.iter().copied().chain([surface]).collect();
-    if crosses_another(carriers, tangency, at) {
-        vertices.add(at, &all);
-    }
-    if !is_face(set, surface, at, TOUCH_REACH) {
-        return None;
-    }
-    let own = c.surfaces.iter().copied().find(real).unwrap_or(surface);
-    let vertex = vertices.add(at, &all);
-    Some(Tangency { at, vertex, faces: vec![surface], carrier: Some(tangency.carrier), pair: [own, surface] })
 }
 
 /// Whether another curve crosses the one that touches a surface at a place: one along which that surface touches one of the curve's
