@@ -140,17 +140,3 @@ pub fn hatching(loops: &[Vec<P2>], apart: f64) -> Vec<Shape> {
     }
     out
 }
-
-/// Whether a point lies inside loops.
-pub fn is_inside(loops: &[Vec<P2>], p: P2) -> bool {
-    let mut inside = false;
-    for points in loops {
-        for (k, a) in points.iter().enumerate() {
-            let b = points[(k + 1) % points.len()];
-            if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) {
-                inside = !inside;
-            }
-        }
-    }
-    inside
-}

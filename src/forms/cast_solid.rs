@@ -57,7 +57,7 @@ impl CutSize {
 /// of drills, and faces that another cut has taken away: the shoulder of a bore that ends in the cavity.
 pub fn cast_solid<'a>(finished: &Solid, bores: &[Bore], stock: &'a [StockRow]) -> Vec<CastSolid<'a>> {
     let there = |tag: &Tag| finished.brep().faces.iter().any(|face| face.tag == *tag);
-    let unseen = stock.iter().filter(|row| row.stock.is_none()).map(|row| &row.tag);
+    let unseen = stock.iter().filter(|row| row.is_cast_solid()).map(|row| &row.tag);
     let mut tags: Vec<&Tag> = unseen.filter(|tag| !Role::of(tag).is_drill_point() && there(tag)).collect();
     tags.sort_by_cached_key(|tag| numbered(tag));
     let sized: Vec<(&Tag, CutSize)> = tags.into_iter().map(|tag| (tag, size(finished, bores, tag))).collect();
@@ -92,6 +92,9 @@ fn size(finished: &Solid, bores: &[Bore], tag: &Tag) -> CutSize {
 /// Axes whose directions differ by less are parallel, radians.
 const PARALLEL: f64 = 1e-6;
 
+/// What is notched and shows less of its circle is not told by a diameter, radians.
+const MOST_OF_A_TURN: f64 = std::f64::consts::PI;
+
 /// Centres that lie nearer to an axis are on it, mm.
 const ON_AXIS: f64 = 1e-3;
 
@@ -103,9 +106,9 @@ fn edges<'a>(brep: &'a Brep, tag: &Tag) -> impl Iterator<Item = &'a BrepEdge> + 
 
 /// Greatest radius of the faces of a name, mm, if all of them are turned about one axis: spot faces, shoulders, bores and recesses.
 fn radius(brep: &Brep, tag: &Tag) -> Option<f64> {
-    let circles: Vec<&Circle> = edges(brep, tag)
+    let arcs: Vec<(&Circle, f64)> = edges(brep, tag)
         .filter_map(|edge| match &edge.curve {
-            Curve::Circle(circle) => Some(circle),
+            Curve::Circle(circle) => Some((circle, edge.range.1 - edge.range.0)),
             _ => None,
         })
         .collect();
@@ -116,7 +119,8 @@ fn radius(brep: &Brep, tag: &Tag) -> Option<f64> {
         Surface::Cone(c) => Some(c.frame),
         _ => None,
     });
-    let axis = of_wall.or_else(|| circles.first().map(|circle| circle.frame))?;
+    let longest = arcs.iter().max_by(|a, b| (a.0.radius * a.1).total_cmp(&(b.0.radius * b.1)));
+    let axis = of_wall.or_else(|| longest.map(|(circle, _)| circle.frame))?;
     let along = |frame: &Frame| frame.z.cross(&axis.z).norm() < PARALLEL;
     let coaxial = |frame: &Frame| {
         let off = frame.origin - axis.origin;
@@ -128,14 +132,24 @@ fn radius(brep: &Brep, tag: &Tag) -> Option<f64> {
         Surface::Cone(c) => coaxial(&c.frame),
         _ => false,
     });
-    if !turned || !circles.iter().all(|circle| coaxial(&circle.frame)) {
+    if !turned {
         return None;
     }
     let walls = own.iter().filter_map(|surface| match surface {
         Surface::Cylinder(c) => Some(c.radius),
         _ => None,
     });
-    circles.iter().map(|circle| circle.radius).chain(walls).reduce(f64::max)
+    // A notch in the rim makes a ring no less round, as long as it shows most of its circle and nothing of it lies farther out.
+    let round = || arcs.iter().filter(|(circle, _)| coaxial(&circle.frame));
+    let radius = round().map(|(circle, _)| circle.radius).chain(walls).reduce(f64::max)?;
+    let shown: f64 = round().filter(|(c, _)| (c.radius - radius).abs() < SNAP).map(|(_, turn)| turn).sum();
+    let off = |v: usize| {
+        let from = brep.vertices[v] - axis.origin;
+        (from - axis.z * from.dot(&axis.z)).norm()
+    };
+    let within = edges(brep, tag).all(|edge| off(edge.start).max(off(edge.end)) < radius + ON_AXIS);
+    let plain = arcs.iter().all(|(circle, _)| coaxial(&circle.frame));
+    (within && (plain || shown > MOST_OF_A_TURN)).then_some(radius)
 }
 
 /// Length, width and depth of the box about the faces of a name, along their longest straight edge and square to it, mm.

@@ -43,6 +43,13 @@ pub struct StockRow {
     pub put_out: f64,
 }
 
+impl StockRow {
+    /// Whether the casting does not show the feature: it is cast solid, and cut from there.
+    pub fn is_cast_solid(&self) -> bool {
+        self.stock.is_none()
+    }
+}
+
 /// Sizes below this are looked up as this, mm.
 const LEAST_SIZE: f64 = 1.0;
 

@@ -45,7 +45,7 @@ pub fn text(
     }
     out.push_str(&plain::lines(&lacking(casting)));
     out.push_str(&plain::table(&stock(design, &casting.stock)));
-    let solid = casting.stock.iter().filter(|row| row.stock.is_none()).count();
+    let solid = casting.stock.iter().filter(|row| row.is_cast_solid()).count();
     if solid > 0 {
         out.push_str(&format!("  cast solid, to be drilled or cut: {}\n", counted(solid, "machined face")));
     }

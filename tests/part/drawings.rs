@@ -250,6 +250,9 @@ fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
         assert!(written.contains(&words), "{words} in {written:#?}");
     }
     assert!(written.iter().any(|w| w.starts_with("second mount pad, slot 1")), "{written:#?}");
+    // A ring with a notch, where the drain leaves it, is told by its diameter.
+    let at = written.iter().position(|w| *w == "seal shoulder").expect("a row");
+    assert_eq!(written[at + 1], "Ø60");
     // Slots for M12 with 13 mm of travel: 13.5 mm wide (ISO 273, medium) and 26.5 mm long.
     assert!(written.iter().any(|w| w.starts_with("26.5 by ") && w.ends_with(" by 13.5")), "{written:#?}");
     assert!(written.iter().all(|w| !w.contains("_pad/") && !w.contains("gearbox_face")), "{written:#?}");

@@ -33,6 +33,8 @@ mod register;
 
 mod ribs;
 
+mod round_room;
+
 mod mating;
 
 mod moulding;

@@ -1,5 +1,6 @@
 //! Plugs: over the cavity, out of the shell and clear of pads, with metal around the thread.
 
+use super::round_room::RoundRoom;
 use super::{Verdicts, above, error, warning};
 use crate::finding::Code;
 use crate::params::schema::{File, RawPlug};
@@ -20,9 +21,6 @@ const ROOM: f64 = 20.0;
 
 /// Spacing of the points at which that room is sampled, mm.
 const STEP: f64 = 1.0;
-
-/// Points around the thread at each height.
-const AROUND: u32 = 16;
 
 pub(super) fn check(file: &File, out: &mut Verdicts) {
     for plug in &file.plugs.items {
@@ -55,27 +53,23 @@ fn clear_of_pads(file: &File, plug: &RawPlug, out: &mut Verdicts) -> Option<()> 
     Some(())
 }
 
-/// Points of a plug's cross section at a distance from the shaft axis: on its own axis, and around a radius.
-fn level(plug: &RawPlug, radius: f64, up: f64) -> Option<Vec<[f64; 3]>> {
-    let ((sin, cos), station) = (plug.clock.get()?.sin_cos(), plug.station.get()?.get());
-    let turns = (0..AROUND).map(|k| std::f64::consts::TAU * f64::from(k) / f64::from(AROUND));
-    let ring = turns.map(|turn| (radius * turn.cos(), radius * turn.sin())).chain([(0.0, 0.0)]);
-    Some(ring.map(|(aft, side)| [station + aft, up * sin + side * cos, up * cos - side * sin]).collect())
+/// The room about a plug's axis.
+fn around(plug: &RawPlug, radius: f64) -> Option<RoundRoom> {
+    let clock = plug.clock.get()?.sin_cos();
+    Some(RoundRoom { start: [plug.station.get()?.get(), 0.0], clock, tilt: (0.0, 1.0), radius })
 }
 
 /// Ways along the boss from the shaft axis to its face.
 fn ways(plug: &RawPlug) -> Option<Vec<[[f64; 3]; 2]>> {
-    let radius = plug.diameter.get()?.get() / 2.0;
-    let ends = level(plug, radius, 0.0)?.into_iter().zip(level(plug, radius, plug.height.get()?.get())?);
+    let boss = around(plug, plug.diameter.get()?.get() / 2.0)?;
+    let ends = boss.level(0.0).into_iter().zip(boss.level(plug.height.get()?.get()));
     Some(ends.map(|(from, to)| [from, to]).collect())
 }
 
 /// Points of the room above the face: along the axis and around the thread.
 fn points(plug: &RawPlug) -> Option<Vec<[f64; 3]>> {
-    let (height, radius) = (plug.height.get()?.get(), plug.thread.get()?.diameter.get() / 2.0);
-    let rows = (0..=(ROOM / STEP) as u32).map(|i| height + 0.1 + STEP * f64::from(i));
-    let levels: Option<Vec<_>> = rows.map(|up| level(plug, radius, up)).collect();
-    Some(levels?.concat())
+    let thread = around(plug, plug.thread.get()?.diameter.get() / 2.0)?;
+    Some(thread.above(plug.height.get()?.get(), ROOM, STEP))
 }
 
 fn over_cavity(plug: &RawPlug, out: &mut Verdicts) -> Option<()> {

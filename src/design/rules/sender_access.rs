@@ -1,5 +1,6 @@
 //! The path of the sender and its facing cutter: no pad reaches over the spot face.
 
+use super::round_room::RoundRoom;
 use super::{Verdicts, error};
 use crate::finding::{Code, Place};
 use crate::params::schema::{File, RawSenderBoss};
@@ -42,27 +43,12 @@ fn clear_of_pads(file: &File, boss: &RawSenderBoss, out: &mut Verdicts) -> Optio
 
 /// Points of the room above the spot face: along its axis and around its rim.
 fn points(boss: &RawSenderBoss) -> Option<Vec<[f64; 3]>> {
-    const AROUND: u32 = 24;
-    let ((sc, cc), (st, ct)) = (boss.clock.get()?.sin_cos(), boss.tilt.get()?.sin_cos());
     let faced = boss.spot_face.as_ref().and_then(|spot| spot.diameter.get());
-    let radius = faced.unwrap_or_default().max(boss.diameter.get()?).get() / 2.0;
-    let (station, side) = (boss.station.get()?.get(), boss.side_offset.get()?.get());
-    let height = boss.height.get()?.get();
-    // Along the axis, aft, and across, as the boss's own directions.
-    let at = |along: f64, aft: f64, across: f64| {
-        let (out, side) = (along * ct - aft * st, side + across);
-        [station + along * st + aft * ct, out * sc + side * cc, out * cc - side * sc]
+    let room = RoundRoom {
+        start: [boss.station.get()?.get(), boss.side_offset.get()?.get()],
+        clock: boss.clock.get()?.sin_cos(),
+        tilt: boss.tilt.get()?.sin_cos(),
+        radius: faced.unwrap_or_default().max(boss.diameter.get()?).get() / 2.0,
     };
-    let steps = (ROOM / STEP) as u32;
-    let rows = (0..=steps).map(|i| height + 0.1 + STEP * f64::from(i));
-    Some(
-        rows.flat_map(|along| {
-            let ring = (0..AROUND).map(move |k| {
-                let turn = std::f64::consts::TAU * f64::from(k) / f64::from(AROUND);
-                (radius * turn.cos(), radius * turn.sin())
-            });
-            ring.chain([(0.0, 0.0)]).map(move |(aft, across)| at(along, aft, across))
-        })
-        .collect(),
-    )
+    Some(room.above(boss.height.get()?.get(), ROOM, STEP))
 }
