@@ -80,14 +80,15 @@ impl<'a> Subject<'a> {
 /// One sheet with eight named views of some bodies, to one scale but for the two isometric ones. The views stand
 /// as if the part were rolled over the paper (third angle): the left view in the middle with the gearbox face at
 /// its left, the front to the left of it, the rear to its right, the right side farther right, the top above, the
-/// bottom below. These six show the bodies at their places, the isometric ones as far apart as they are to be drawn.
+/// bottom below. These six show the bodies at their places, the isometric ones as far apart as they are to be drawn. All of them stand
+/// with `up` upwards, a direction square to the shaft.
 ///
 /// # Errors
 /// Bodies without triangles, or a refusing encoder.
-pub fn eight_views(bodies: &[Shown], title: &str) -> Result<Vec<u8>, PictureError> {
+pub fn eight_views(bodies: &[Shown], up: V3, title: &str) -> Result<Vec<u8>, PictureError> {
     let at_place: Vec<Shown> = bodies.iter().map(|body| Shown { moved: V3::zeros(), ..*body }).collect();
     let [at_place, apart] = [at_place.as_slice(), bodies].map(|bodies| Subject::new(bodies, raster::FINE));
-    encode(&sheet::eight_views(&at_place?, &apart?, title), png::Compression::Balanced)
+    encode(&sheet::eight_views(&at_place?, &apart?, up, title), png::Compression::Balanced)
 }
 
 /// Some views side by side, each as large as fits into its share of a picture of `size` pixels (each view's

@@ -150,13 +150,14 @@ impl Raster {
         }
     }
 
-    /// Whether one of the faces is seen about the point, and not in front of it.
+    /// Whether one of the faces is seen about the point, and not in front of it, or what is seen there lies behind it: a face that is
+    /// narrower than a sample need not be seen anywhere, and its outline has nothing, or another body, on its far side.
     fn is_seen(&self, mesh: &Mesh, p: V3, faces: [u32; 2], nearer: f64) -> bool {
+        let one_sample = 1.0 / self.scale;
         self.around(p, REACH).any(|i| {
-            let t = self.seen[i];
-            t != NOTHING
-                && faces.contains(&mesh.face_of[t as usize])
-                && f64::from(self.depth[i]) <= p.z + nearer
+            let (t, depth) = (self.seen[i], f64::from(self.depth[i]));
+            let own = || t != NOTHING && faces.contains(&mesh.face_of[t as usize]);
+            depth <= p.z + one_sample || depth <= p.z + nearer && own()
         })
     }
 

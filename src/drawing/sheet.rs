@@ -44,13 +44,16 @@ struct Grid {
 
 impl Grid {
     /// The largest common scale; what is left of the height goes to the upper and lower row, where the
-    /// isometric views stand too.
-    fn new(size: V3) -> Self {
+    /// isometric views stand too. The first column has room for the `legend`, which stands below its view, pixels.
+    fn new(size: V3, legend: f64) -> Self {
         let (paper_width, paper_height) = (f64::from(WIDTH), f64::from(HEIGHT));
-        let across = (paper_width - 5.0 * GAP) / (2.0 * size.x + 2.0 * size.y);
+        let room = paper_width - 5.0 * GAP;
+        let alone = room / (2.0 * size.x + 2.0 * size.y);
+        let across = if size.y * alone < legend { (room - legend) / (2.0 * size.x + size.y) } else { alone };
         let down = (paper_height - 3.0 * (NAME + GAP)) / (2.0 * size.y + size.z);
         let scale = across.min(down);
-        let widths = [size.y, size.x, size.y, size.x].map(|w| w * scale);
+        let views = [size.y, size.x, size.y, size.x].map(|w| w * scale);
+        let widths = [views[0].max(legend), views[1], views[2], views[3]];
         let gap = (paper_width - widths.iter().sum::<f64>()) / 5.0;
         let mut left = gap;
         let columns = widths.map(|w| {
@@ -78,10 +81,11 @@ impl Grid {
     }
 }
 
-/// The sheet of eight views.
-pub(super) fn eight_views(subject: &Subject, apart: &Subject, title: &str) -> Canvas {
-    let (_, size) = View::Rear.axes().extent(&subject.mesh);
-    let grid = Grid::new(V3::new(size.z, size.x, size.y));
+/// The sheet of eight views, of bodies that stand with `up` upwards.
+pub(super) fn eight_views(subject: &Subject, apart: &Subject, up: V3, title: &str) -> Canvas {
+    let (_, size) = View::Rear.axes().with_up(up).extent(&subject.mesh);
+    let looks = looks(&subject.faces);
+    let grid = Grid::new(V3::new(size.z, size.x, size.y), legend_width(&looks));
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
     let straight = [
         (View::Front, 0, 1),
@@ -92,15 +96,15 @@ pub(super) fn eight_views(subject: &Subject, apart: &Subject, title: &str) -> Ca
         (View::Bottom, 1, 2),
     ];
     for (view, column, row) in straight {
-        place(&mut canvas, subject, view, grid.cell(column, row), grid.scale);
+        place(&mut canvas, subject, (view, up), grid.cell(column, row), grid.scale);
     }
     let oblique = [(View::RearRightAbove, grid.wide_cell(0)), (View::FrontLeftBelow, grid.wide_cell(2))];
-    let fits = oblique.map(|(view, cell)| fit(apart, view.axes(), cell.width, cell.height));
+    let fits = oblique.map(|(view, cell)| fit(apart, view.axes().with_up(up), cell.width, cell.height));
     for (view, cell) in oblique {
-        place(&mut canvas, apart, view, cell, fits[0].min(fits[1]));
+        place(&mut canvas, apart, (view, up), cell, fits[0].min(fits[1]));
     }
     heading(&mut canvas, title, &grid);
-    legend(&mut canvas, &grid, &subject.faces);
+    legend(&mut canvas, &grid, &looks);
     canvas
 }
 
@@ -132,11 +136,12 @@ fn fit(subject: &Subject, view: Axes, width: f64, height: f64) -> f64 {
 }
 
 /// A view in the middle of its cell, its name below it.
-fn place(canvas: &mut Canvas, subject: &Subject, view: View, cell: Cell, scale: f64) {
-    let eye = Eye::new(view.axes(), &subject.mesh, scale, subject.fine);
+fn place(canvas: &mut Canvas, subject: &Subject, (view, up): (View, V3), cell: Cell, scale: f64) {
+    let axes = view.axes().with_up(up);
+    let eye = Eye::new(axes, &subject.mesh, scale, subject.fine);
     let at = (cell.x.round() as i64, cell.y.round() as i64);
     subject.draw(canvas, &eye, at);
-    let below = (cell.y + 0.5 * view.axes().extent(&subject.mesh).1.y * scale).round() as i64;
+    let below = (cell.y + 0.5 * axes.extent(&subject.mesh).1.y * scale).round() as i64;
     let left = at.0 - text::width(view.label(), DOT) / 2;
     write(canvas, view.label(), (left, below + 10), DOT, LINE);
 }
@@ -164,10 +169,12 @@ fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
     }
 }
 
-/// What the colours mean, and a bar to scale for the six straight views.
-fn legend(canvas: &mut Canvas, grid: &Grid, faces: &Faces) {
-    let (left, step) = (GAP as i64, 26);
-    let looks = [
+/// How far behind its patch's left side a text of the legend begins, pixels.
+const BESIDE_PATCH: i64 = 42;
+
+/// The colours that the legend explains.
+fn looks(faces: &Faces) -> Vec<(Look, &'static str)> {
+    let all = [
         (Look::Marked, "CANNOT BE DRAWN"),
         (Look::Finish(Finish::Formed), "AS CAST"),
         (Look::Finish(Finish::Cut), "MACHINED"),
@@ -176,12 +183,23 @@ fn legend(canvas: &mut Canvas, grid: &Grid, faces: &Faces) {
         (Look::Chaplet, "CHAPLETS"),
     ];
     let always = |look: Look| matches!(look, Look::Finish(_));
-    let looks: Vec<_> = looks.iter().filter(|(look, _)| always(*look) || faces.any(*look)).collect();
+    all.into_iter().filter(|(look, _)| always(*look) || faces.any(*look)).collect()
+}
+
+/// Width of the legend, pixels.
+fn legend_width(looks: &[(Look, &str)]) -> f64 {
+    let longest = looks.iter().map(|(_, name)| text::width(name, DOT)).max().unwrap_or(0);
+    (BESIDE_PATCH + longest) as f64
+}
+
+/// What the colours mean, and a bar to scale for the six straight views.
+fn legend(canvas: &mut Canvas, grid: &Grid, looks: &[(Look, &str)]) {
+    let (left, step) = (GAP as i64, 26);
     let mut y = i64::from(HEIGHT) - step * (looks.len() as i64 + 2);
     for (look, name) in looks {
         canvas.rectangle((left, y), (30, 16), LINE);
         canvas.rectangle((left + 1, y + 1), (28, 14), patch(*look));
-        write(canvas, name, (left + 42, y + 1), DOT, LINE);
+        write(canvas, name, (left + BESIDE_PATCH, y + 1), DOT, LINE);
         y += step;
     }
     let length = (100.0 * grid.scale).round() as i64;

@@ -100,11 +100,32 @@ fn hidden_lines_are_left_out_and_seams_not_drawn() {
     assert!(columns.len() >= 4 && columns.iter().all(|i| off(i) < 4.0), "{columns:?}");
 }
 
+/// A bevel 0.05 mm wide runs around a rod's end, nearly flush with the cone behind it; no sample lies on most of it. The outline is a whole
+/// circle all the same, not a dashed one.
+#[test]
+fn the_outline_of_a_face_narrower_than_a_sample_is_whole() {
+    let points = [(0.0, 0.0), (20.0, 0.0), (20.0, 40.0), (19.95, 40.05), (0.0, 60.4)];
+    let rod = solid::turned("sample", Frame::world(), &points, &tags::<5>()).expect("a rod");
+    let raster = raster(&boundary(rod), View::Top, 2.0);
+    let radius = 20.0 * raster.scale;
+    for k in 0..720 {
+        let (sin, cos) = (std::f64::consts::PI * f64::from(k) / 360.0).sin_cos();
+        let at = |r: f64| {
+            let (x, y) = (0.5 * raster.width as f64 + r * cos, 0.5 * raster.height as f64 - r * sin);
+            raster.ink[y as usize * raster.width + x as usize]
+        };
+        assert!(
+            [-2.0, -1.0, 0.0, 1.0].iter().any(|d| at(radius + d) == Ink::Full),
+            "a gap at {k} half degrees"
+        );
+    }
+}
+
 #[test]
 fn equal_parts_give_equal_bytes() {
     let solid = cylinder(&Frame::world(), 20.0, 40.0);
     let mesh = triangulate(&solid, 0.05).expect("a mesh");
-    let draw = || eight_views(&[Shown::new(solid.brep(), &mesh)], "A part").expect("a picture");
+    let draw = || eight_views(&[Shown::new(solid.brep(), &mesh)], V3::z(), "A part").expect("a picture");
     let first = draw();
     assert_eq!(first, draw(), "the same bytes again");
     let decoder = png::Decoder::new(std::io::Cursor::new(&first));
@@ -155,5 +176,8 @@ fn a_face_is_red_only_about_the_places_given() {
 #[test]
 fn nothing_can_not_be_drawn() {
     let (brep, mesh) = (Brep::default(), Mesh::default());
-    assert!(matches!(eight_views(&[Shown::new(&brep, &mesh)], ""), Err(PictureError::Empty)), "no triangles");
+    assert!(
+        matches!(eight_views(&[Shown::new(&brep, &mesh)], V3::z(), ""), Err(PictureError::Empty)),
+        "no triangles"
+    );
 }

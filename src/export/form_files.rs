@@ -386,7 +386,7 @@ impl Writer<'_> {
         if self.settings.picture {
             let title =
                 format!("{}, as poured: feeders, chills and gating as recommended", self.naming.title());
-            let bytes = timed(seconds, || drawing::eight_views(&shown, &title)).map_err(refused)?;
+            let bytes = timed(seconds, || drawing::eight_views(&shown, V3::z(), &title)).map_err(refused)?;
             self.add(POURED, "png", bytes);
         }
         Ok(())
@@ -414,10 +414,14 @@ impl Writer<'_> {
         let bodies: Vec<Shown> = shown.collect();
         let refused = |e: PictureError| failed(&stem, "png", &e);
         let seconds = &mut self.out.seconds.picture;
-        self.out.views = timed(seconds, || drawing::both_ways(&bodies, V3::z(), VIEWS)).map_err(refused)?;
+        // Halves that come apart askew hide each other, unless they are turned.
+        let turned = self.out.split;
+        let up = turned.unwrap_or(V3::z());
+        self.out.views = timed(seconds, || drawing::both_ways(&bodies, up, VIEWS)).map_err(refused)?;
         if self.settings.picture {
-            let title = self.naming.title();
-            let bytes = timed(seconds, || drawing::eight_views(&bodies, &title)).map_err(refused)?;
+            let lies = if turned.is_some() { ", its parting level" } else { "" };
+            let title = format!("{}{lies}", self.naming.title());
+            let bytes = timed(seconds, || drawing::eight_views(&bodies, up, &title)).map_err(refused)?;
             self.add(&stem, "png", bytes);
         }
         Ok(())

@@ -73,6 +73,7 @@ pub(super) fn short_fillets(facts: &Facts, casting: &Casting) -> Block {
 pub(super) fn picture(facts: &Facts, alt: &str) -> Block {
     let files = facts.files;
     let apart = if files.pieces.len() > 1 { " The pieces are drawn apart." } else { "" };
+    let lies = if files.split.is_some() { " It is turned until its parting lies level." } else { "" };
     let red = match files.form {
         _ if !files.marked => "",
         Form::CoreBox | Form::Core => "; red: faces by which the core is held in its box",
@@ -89,7 +90,7 @@ pub(super) fn picture(facts: &Facts, alt: &str) -> Block {
         png: files.views.clone(),
         alt: format!("{alt}, seen from behind, right and above, and from ahead, left and below."),
         caption: format!(
-            "Left: from behind, right and above. Right: from ahead, left and below.{apart} {colours}{red}."
+            "Left: from behind, right and above. Right: from ahead, left and below.{lies}{apart} {colours}{red}."
         ),
     })
 }
