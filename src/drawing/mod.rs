@@ -22,6 +22,7 @@ pub use bodies::{MarkedPlaces, Shown};
 pub use lines::{EdgeLines, edge_lines};
 use projection::Axes;
 pub use projection::View;
+pub use sheet::Captions;
 
 use std::collections::BTreeSet;
 
@@ -85,10 +86,10 @@ impl<'a> Subject<'a> {
 ///
 /// # Errors
 /// Bodies without triangles, or a refusing encoder.
-pub fn eight_views(bodies: &[Shown], up: V3, title: &str) -> Result<Vec<u8>, PictureError> {
+pub fn eight_views(bodies: &[Shown], up: V3, captions: Captions) -> Result<Vec<u8>, PictureError> {
     let at_place: Vec<Shown> = bodies.iter().map(|body| Shown { moved: V3::zeros(), ..*body }).collect();
     let [at_place, apart] = [at_place.as_slice(), bodies].map(|bodies| Subject::new(bodies, raster::FINE));
-    encode(&sheet::eight_views(&at_place?, &apart?, up, title), png::Compression::Balanced)
+    encode(&sheet::eight_views(&at_place?, &apart?, up, captions), png::Compression::Balanced)
 }
 
 /// Some views side by side, each as large as fits into its share of a picture of `size` pixels (each view's

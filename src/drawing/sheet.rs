@@ -81,10 +81,21 @@ impl Grid {
     }
 }
 
+/// What is written on a sheet of eight views.
+#[derive(Clone, Copy, Debug)]
+pub struct Captions<'a> {
+    /// The title.
+    pub title: &'a str,
+    /// What the colour of formed faces means.
+    pub formed: &'a str,
+    /// What the colour of cut faces means.
+    pub cut: &'a str,
+}
+
 /// The sheet of eight views, of bodies that stand with `up` upwards.
-pub(super) fn eight_views(subject: &Subject, apart: &Subject, up: V3, title: &str) -> Canvas {
+pub(super) fn eight_views(subject: &Subject, apart: &Subject, up: V3, captions: Captions) -> Canvas {
     let (_, size) = View::Rear.axes().with_up(up).extent(&subject.mesh);
-    let looks = looks(&subject.faces);
+    let looks = looks(&subject.faces, captions);
     let grid = Grid::new(V3::new(size.z, size.x, size.y), legend_width(&looks));
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
     let straight = [
@@ -103,7 +114,7 @@ pub(super) fn eight_views(subject: &Subject, apart: &Subject, up: V3, title: &st
     for (view, cell) in oblique {
         place(&mut canvas, apart, (view, up), cell, fits[0].min(fits[1]));
     }
-    heading(&mut canvas, title, &grid);
+    heading(&mut canvas, captions.title, &grid);
     legend(&mut canvas, &grid, &looks);
     canvas
 }
@@ -173,11 +184,11 @@ fn heading(canvas: &mut Canvas, title: &str, grid: &Grid) {
 const BESIDE_PATCH: i64 = 42;
 
 /// The colours that the legend explains.
-fn looks(faces: &Faces) -> Vec<(Look, &'static str)> {
+fn looks<'a>(faces: &Faces, captions: Captions<'a>) -> Vec<(Look, &'a str)> {
     let all = [
         (Look::Marked, "CANNOT BE DRAWN"),
-        (Look::Finish(Finish::Formed), "AS CAST"),
-        (Look::Finish(Finish::Cut), "MACHINED"),
+        (Look::Finish(Finish::Formed), captions.formed),
+        (Look::Finish(Finish::Cut), captions.cut),
         (Look::Poured, "FEEDERS AND GATING"),
         (Look::Chill, "CHILLS"),
         (Look::Chaplet, "CHAPLETS"),

@@ -7,6 +7,8 @@ use solidwright::solid::{self, Brep, Primitive, Solid, SolidTree, Tag, rounded_r
 
 use raster::{FINE, Ink, NOTHING};
 
+const CAPTIONS: Captions = Captions { title: "A part", formed: "AS CAST", cut: "MACHINED" };
+
 fn tags<const N: usize>() -> [Tag; N] {
     std::array::from_fn(|i| Tag::formed("sample", &format!("face {i}")))
 }
@@ -125,7 +127,7 @@ fn the_outline_of_a_face_narrower_than_a_sample_is_whole() {
 fn equal_parts_give_equal_bytes() {
     let solid = cylinder(&Frame::world(), 20.0, 40.0);
     let mesh = triangulate(&solid, 0.05).expect("a mesh");
-    let draw = || eight_views(&[Shown::new(solid.brep(), &mesh)], V3::z(), "A part").expect("a picture");
+    let draw = || eight_views(&[Shown::new(solid.brep(), &mesh)], V3::z(), CAPTIONS).expect("a picture");
     let first = draw();
     assert_eq!(first, draw(), "the same bytes again");
     let decoder = png::Decoder::new(std::io::Cursor::new(&first));
@@ -177,7 +179,7 @@ fn a_face_is_red_only_about_the_places_given() {
 fn nothing_can_not_be_drawn() {
     let (brep, mesh) = (Brep::default(), Mesh::default());
     assert!(
-        matches!(eight_views(&[Shown::new(&brep, &mesh)], V3::z(), ""), Err(PictureError::Empty)),
+        matches!(eight_views(&[Shown::new(&brep, &mesh)], V3::z(), CAPTIONS), Err(PictureError::Empty)),
         "no triangles"
     );
 }

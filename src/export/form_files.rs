@@ -8,7 +8,7 @@ use super::naming::{Naming, stem};
 use super::paint;
 use crate::checks::{Feeding, feeding};
 use crate::design::Form;
-use crate::drawing::{self, MarkedPlaces, PictureError, Shown};
+use crate::drawing::{self, Captions, MarkedPlaces, PictureError, Shown};
 use crate::forms::{
     FormError, FormPieces, HELD_APART, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld,
     Undercut, beside_pattern,
@@ -135,6 +135,8 @@ pub struct FormFiles {
     pub loose: Vec<LoosePiece>,
     /// Places that hold a half, and get no loose piece.
     pub still_held: Vec<StillHeld>,
+    /// Whether its views show it turned about the shaft, its parting level.
+    pub turned: bool,
     /// Two views of its pieces, apart from each other, as PNG.
     pub views: Vec<u8>,
     /// Whether faces are marked in pictures, because they cannot be drawn.
@@ -215,6 +217,7 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
         to_dress: made.to_dress.clone(),
         loose: made.loose.clone(),
         still_held: made.still_held.clone(),
+        turned: false,
         views: vec![],
         marked: !undrawn.is_empty(),
         advised: None,
@@ -386,7 +389,9 @@ impl Writer<'_> {
         if self.settings.picture {
             let title =
                 format!("{}, as poured: feeders, chills and gating as recommended", self.naming.title());
-            let bytes = timed(seconds, || drawing::eight_views(&shown, V3::z(), &title)).map_err(refused)?;
+            let captions = Captions { title: &title, ..captions(self.naming.form) };
+            let bytes =
+                timed(seconds, || drawing::eight_views(&shown, V3::z(), captions)).map_err(refused)?;
             self.add(POURED, "png", bytes);
         }
         Ok(())
@@ -415,17 +420,30 @@ impl Writer<'_> {
         let refused = |e: PictureError| failed(&stem, "png", &e);
         let seconds = &mut self.out.seconds.picture;
         // Halves that come apart askew hide each other, unless they are turned.
-        let turned = self.out.split;
-        let up = turned.unwrap_or(V3::z());
+        let halved = matches!(self.naming.form, Form::Pattern | Form::CoreBox);
+        let mould = Settings::of(self.naming.design).up;
+        let up = if halved { self.out.split.unwrap_or(mould) } else { V3::z() };
+        self.out.turned = up != V3::z();
         self.out.views = timed(seconds, || drawing::both_ways(&bodies, up, VIEWS)).map_err(refused)?;
         if self.settings.picture {
-            let lies = if turned.is_some() { ", its parting level" } else { "" };
+            let lies = if self.out.turned { ", its parting level" } else { "" };
             let title = format!("{}{lies}", self.naming.title());
-            let bytes = timed(seconds, || drawing::eight_views(&bodies, up, &title)).map_err(refused)?;
+            let captions = Captions { title: &title, ..captions(self.naming.form) };
+            let bytes = timed(seconds, || drawing::eight_views(&bodies, up, captions)).map_err(refused)?;
             self.add(&stem, "png", bytes);
         }
         Ok(())
     }
+}
+
+/// What the colours of a form's faces mean; without a title.
+fn captions(form: Form) -> Captions<'static> {
+    let (formed, cut) = match form {
+        Form::Finished | Form::TrialPrint => ("AS CAST", "MACHINED"),
+        Form::Casting => ("AS CAST", "TO BE MACHINED"),
+        Form::Pattern | Form::Core | Form::CoreBox => ("FORMS AS CAST", "FORMS MACHINED"),
+    };
+    Captions { title: "", formed, cut }
 }
 
 /// Name of the picture of the casting as poured, and chord error of what stands about it there, mm.

@@ -73,7 +73,7 @@ pub(super) fn short_fillets(facts: &Facts, casting: &Casting) -> Block {
 pub(super) fn picture(facts: &Facts, alt: &str) -> Block {
     let files = facts.files;
     let apart = if files.pieces.len() > 1 { " The pieces are drawn apart." } else { "" };
-    let lies = if files.split.is_some() { " It is turned until its parting lies level." } else { "" };
+    let lies = if files.turned { " It is turned until its parting lies level." } else { "" };
     let red = match files.form {
         _ if !files.marked => "",
         Form::CoreBox | Form::Core => "; red: faces by which the core is held in its box",
