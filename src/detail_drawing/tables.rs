@@ -146,11 +146,14 @@ pub(super) fn notes(subject: &Subject) -> Vec<String> {
 /// Fillets and edges that stay as cast.
 fn cast_roundings(subject: &Subject) -> String {
     let fillets = subject.design.casting().fillets();
-    let [outside, cavity, edges] =
-        [fillets.outside(), fillets.cavity(), fillets.edges()].map(|r| length(subject.units, r.get()));
-    let edges = if fillets.edges().get() > 0.0 { format!("R{edges}") } else { "sharp".to_owned() };
+    let radius = |r: Mm, without: &str| match r.get() {
+        r if r > 0.0 => format!("R{}", length(subject.units, r)),
+        _ => without.to_owned(),
+    };
+    let [outside, cavity] = [fillets.outside(), fillets.cavity()].map(|r| radius(r, "none"));
+    let edges = radius(fillets.edges(), "sharp");
     format!(
-        "Cast fillets R{outside} outside, R{cavity} inside; cast edges {edges}, where not drawn otherwise. \
+        "Cast fillets {outside} outside, {cavity} inside; cast edges {edges}, where not drawn otherwise. \
          Stations and sizes at rounded corners are those of the sharp corner."
     )
 }

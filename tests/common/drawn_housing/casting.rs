@@ -17,11 +17,14 @@ const FEATURES: [&str; 9] = [
 
 pub fn write(d: &mut Draw, p: &mut Page, body: &Body) {
     p.section("casting", |p| {
-        if d.chance(0.6) {
-            p.word("alloy", d.pick(&["aluminium_356_t6", "aluminium_a356_t6", "grey_iron", "ductile_iron"]));
+        let alloys = ["aluminium_356_t6", "aluminium_a356_t6", "grey_iron", "ductile_iron"];
+        let alloy = if d.chance(0.6) { Some(d.pick(&alloys)) } else { None };
+        if let Some(alloy) = alloy {
+            p.word("alloy", alloy);
         }
         if d.chance(0.1) {
-            p.word("density", "2700 kg/m3");
+            let iron = alloy.is_some_and(|alloy| alloy.ends_with("iron"));
+            p.word("density", if iron { "7150 kg/m3" } else { "2700 kg/m3" });
         }
         if d.aside(3).chance(0.1) {
             p.word("fed", "[gearbox_face, mount_pad, sender_boss]");
