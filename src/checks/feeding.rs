@@ -131,9 +131,8 @@ pub(super) fn advice(design: &Design, casting: &Casting, metal: &CastMetal) -> F
 pub fn gating_for(casting: &Casting, poured: f64, wall: f64) -> Gating {
     let settings = &casting.settings;
     let up = settings.up;
-    let vertices = &casting.moulded.casting.solid.brep().vertices;
-    let heights = vertices.iter().map(|p| p.coords.dot(&up));
-    let (low, high) = heights.fold((0.0f64, 0.0f64), |(low, high), h| (low.min(h), high.max(h)));
+    let (low, high) = casting.moulded.casting.solid.brep().along(up);
+    let (low, high) = (low.min(0.0), high.max(0.0));
     let sprue = high + HEAD;
     let head = mean_head(sprue, high, high - low);
     let time = pouring_time(settings.family, poured, wall);

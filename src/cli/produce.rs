@@ -304,11 +304,50 @@ fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
     }
     let units = product.design().units();
     let failed = measured.iter().filter(|m| m.verdict() == Verdict::Fail);
-    let findings: Findings = failed
-        .map(|m| Finding::error(BEYOND_LIMIT, &m.what, in_a_line(m, units)).hint(m.hint.as_ref()))
-        .collect();
+    let findings: Findings = alike(failed, units).iter().map(Alike::finding).collect();
     complain(&terminal::findings(&findings, None, colour()));
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
+}
+
+/// Measurements that fail with the same words.
+struct Alike<'a> {
+    line: String,
+    hint: &'a str,
+    /// What they are about, each once.
+    whats: Vec<&'a str>,
+    /// How many they are.
+    count: usize,
+}
+
+impl Alike<'_> {
+    fn finding(&self) -> Finding {
+        let mut text = self.line.clone();
+        if self.whats.len() > 1 {
+            text.push_str(&format!("; the same: {}", self.whats[1..].join("; ")));
+        }
+        if self.count > self.whats.len() {
+            text.push_str(&format!("; {} places in all", self.count));
+        }
+        Finding::error(BEYOND_LIMIT, self.whats[0], text).hint(self.hint)
+    }
+}
+
+/// Measurements in their order, those that fail with the same words together.
+fn alike<'a>(failed: impl Iterator<Item = &'a Measurement>, units: Units) -> Vec<Alike<'a>> {
+    let mut out: Vec<Alike<'a>> = Vec::new();
+    for m in failed {
+        let (line, what) = (in_a_line(m, units), m.what.as_str());
+        let known = out.iter_mut().find(|known| known.line == line && known.hint == m.hint.as_ref());
+        let Some(known) = known else {
+            out.push(Alike { line, hint: m.hint.as_ref(), whats: vec![what], count: 1 });
+            continue;
+        };
+        known.count += 1;
+        if !known.whats.contains(&what) {
+            known.whats.push(what);
+        }
+    }
+    out
 }
 
 /// Reports the forms that could not be made, with one message for all forms that failed for the same reason, and says

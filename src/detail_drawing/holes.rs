@@ -66,7 +66,7 @@ fn designation(thread: &Thread) -> String {
     if thread.is_metric() {
         format!("{}×{}", thread.name, length(crate::units::Units::Mm, thread.pitch.get()))
     } else {
-        format!("{} UN", thread.name)
+        format!("{} {}", thread.name, if thread.is_fine() { "UNF" } else { "UNC" })
     }
 }
 

@@ -90,6 +90,8 @@ pub struct Captions<'a> {
     pub formed: &'a str,
     /// What the colour of cut faces means.
     pub cut: &'a str,
+    /// Length of the bar, mm, and how it is written.
+    pub bar: (f64, &'a str),
 }
 
 /// The sheet of eight views, of bodies that stand with `up` upwards.
@@ -115,7 +117,7 @@ pub(super) fn eight_views(subject: &Subject, apart: &Subject, up: V3, captions: 
         place(&mut canvas, apart, (view, up), cell, fits[0].min(fits[1]));
     }
     heading(&mut canvas, captions.title, &grid);
-    legend(&mut canvas, &grid, &looks);
+    legend(&mut canvas, &grid, &looks, captions.bar);
     canvas
 }
 
@@ -204,7 +206,7 @@ fn legend_width(looks: &[(Look, &str)]) -> f64 {
 }
 
 /// What the colours mean, and a bar to scale for the six straight views.
-fn legend(canvas: &mut Canvas, grid: &Grid, looks: &[(Look, &str)]) {
+fn legend(canvas: &mut Canvas, grid: &Grid, looks: &[(Look, &str)], (bar, written): (f64, &str)) {
     let (left, step) = (GAP as i64, 26);
     let mut y = i64::from(HEIGHT) - step * (looks.len() as i64 + 2);
     for (look, name) in looks {
@@ -213,11 +215,11 @@ fn legend(canvas: &mut Canvas, grid: &Grid, looks: &[(Look, &str)]) {
         write(canvas, name, (left + BESIDE_PATCH, y + 1), DOT, LINE);
         y += step;
     }
-    let length = (100.0 * grid.scale).round() as i64;
+    let length = (bar * grid.scale).round() as i64;
     canvas.rectangle((left, y + 7), (length, 2), LINE);
     canvas.rectangle((left, y + 2), (2, 12), LINE);
     canvas.rectangle((left + length - 2, y + 2), (2, 12), LINE);
-    write(canvas, "100 MM", (left + length + 12, y + 1), DOT, LINE);
+    write(canvas, written, (left + length + 12, y + 1), DOT, LINE);
 }
 
 fn patch(look: Look) -> Rgb {

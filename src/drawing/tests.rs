@@ -7,7 +7,8 @@ use solidwright::solid::{self, Brep, Primitive, Solid, SolidTree, Tag, rounded_r
 
 use raster::{FINE, Ink, NOTHING};
 
-const CAPTIONS: Captions = Captions { title: "A part", formed: "AS CAST", cut: "MACHINED" };
+const CAPTIONS: Captions =
+    Captions { title: "A part", formed: "AS CAST", cut: "MACHINED", bar: (100.0, "100 MM") };
 
 fn tags<const N: usize>() -> [Tag; N] {
     std::array::from_fn(|i| Tag::formed("sample", &format!("face {i}")))

@@ -4,6 +4,7 @@ use std::time::Instant;
 
 use rayon::prelude::*;
 
+use super::captions::captions;
 use super::naming::{Naming, stem};
 use super::paint;
 use crate::checks::{Feeding, feeding};
@@ -389,7 +390,8 @@ impl Writer<'_> {
         if self.settings.picture {
             let title =
                 format!("{}, as poured: feeders, chills and gating as recommended", self.naming.title());
-            let captions = Captions { title: &title, ..captions(self.naming.form) };
+            let captions =
+                Captions { title: &title, ..captions(self.naming.form, self.naming.design.units()) };
             let bytes =
                 timed(seconds, || drawing::eight_views(&shown, V3::z(), captions)).map_err(refused)?;
             self.add(POURED, "png", bytes);
@@ -428,22 +430,13 @@ impl Writer<'_> {
         if self.settings.picture {
             let lies = if self.out.turned { ", its parting level" } else { "" };
             let title = format!("{}{lies}", self.naming.title());
-            let captions = Captions { title: &title, ..captions(self.naming.form) };
+            let captions =
+                Captions { title: &title, ..captions(self.naming.form, self.naming.design.units()) };
             let bytes = timed(seconds, || drawing::eight_views(&bodies, up, captions)).map_err(refused)?;
             self.add(&stem, "png", bytes);
         }
         Ok(())
     }
-}
-
-/// What the colours of a form's faces mean; without a title.
-fn captions(form: Form) -> Captions<'static> {
-    let (formed, cut) = match form {
-        Form::Finished | Form::TrialPrint => ("AS CAST", "MACHINED"),
-        Form::Casting => ("AS CAST", "TO BE MACHINED"),
-        Form::Pattern | Form::Core | Form::CoreBox => ("FORMS AS CAST", "FORMS MACHINED"),
-    };
-    Captions { title: "", formed, cut }
 }
 
 /// Name of the picture of the casting as poured, and chord error of what stands about it there, mm.

@@ -87,8 +87,8 @@ fn lump_apart(piece: &Piece, lump: &Bounds, other: &str, units: Units) -> String
     let (size, middle) = (lump.max - lump.min, lump.center());
     let [along, across, tall] = [size.x, size.y, size.z].map(|side| units.to_places(side, 1));
     format!(
-        "{}: a lump of {along} by {across} by {tall} near {} stands apart from the rest: peg it on the {other} \
-         half, over which the part goes on, and pick it out of the sand by itself",
+        "{}: a lump of {along} by {across} by {tall} near {} stands apart from the rest: peg it to the {other} \
+         half, where the part continues, and pick it out of the sand by itself",
         piece.name,
         units.place([middle.x, middle.y, middle.z])
     )

@@ -46,7 +46,7 @@ impl Printer {
 
 /// The caution in every file.
 pub const PROVES_GEOMETRY_ONLY: &str =
-    "Trial print: proves geometry only. Never press bushes into it, torque bolts in it or run it.";
+    "Trial print: proves geometry only. Never press a bushing into it, torque bolts in it or run it.";
 
 /// Builds the pieces, each with its place on the bed.
 ///
@@ -61,7 +61,10 @@ pub fn trial_print(design: &Design, finished: &Housing) -> Result<FormPieces, Fo
         let made = if step.op == Op::Cut { widened() } else { Ok(step.primitive.clone()) };
         tree.push(step.op, made.map_err(shape("trial print"))?);
     }
-    let bounds = finished.solid.brep().bounds();
+    let brep = finished.solid.brep();
+    // To the outermost places of round rims: that is what has to lie on the bed.
+    let [x, y, z] = [V3::x(), V3::y(), V3::z()].map(|axis| brep.along(axis));
+    let bounds = Bounds::around([P3::new(x.0, y.0, z.0), P3::new(x.1, y.1, z.1)]);
     let off = Off { holes: holes(finished), features: features(finished) };
     let mut avoid = Vec::new();
     loop {

@@ -91,8 +91,9 @@ impl CastMarks {
 }
 
 /// Why a mark is not there.
-pub const NO_ROOM: &str = "the shell has no straight, free stretch long enough on its uppermost or lowest line; ask for a shorter \
-                           number or lower letters";
+pub const NO_ROOM: &str = "the shell's uppermost and lowest line have no free stretch that is long enough, and straight, and whose taper \
+                           and draft together are at most 10 deg, so that letters draw; ask for a shorter number or lower letters, or \
+                           taper the shell less";
 
 /// A straight piece of the shell's line.
 #[derive(Clone, Copy)]

@@ -73,8 +73,9 @@ impl About {
             Self::Count(range) => format!("a whole number, {} to {}", range.least, range.most),
             Self::Measure(scale, range) => {
                 let units: Vec<_> = scale.units.iter().map(|unit| unit.0).collect();
+                let article = if scale.name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
                 format!(
-                    "a {} of {} to {} {} ({})",
+                    "{article} {} of {} to {} {} ({})",
                     scale.name,
                     range.least,
                     range.most,

@@ -9,7 +9,7 @@ use super::{RiggingBody, RiggingError, Site};
 use crate::faces::{Feature, Role};
 use crate::forms::{Chaplet, core_radius};
 use crate::standards::core_prints::SAND_BEARING;
-use solidwright::geometry::{Frame, P3, V3};
+use solidwright::geometry::{Bounds, Frame, P3, V3};
 use solidwright::solid::{Solid, SolidTree, cylinder};
 
 /// Least diameter of a head, its thickness, and the stem's diameter, mm (practice, from memory).
@@ -42,8 +42,8 @@ pub struct PlacedChaplet {
 }
 
 impl PlacedChaplet {
-    /// A chaplet as near to its station as there is a plain wall between core and mould; `None` where there is none.
-    pub(super) fn of(site: &Site, radius: impl Fn(f64) -> f64, need: &Chaplet) -> Option<Self> {
+    /// A chaplet as near to its station as there is a plain wall between core and mould, clear of `raised` letters; `None` where there is none.
+    fn of(site: &Site, raised: &[Bounds], radius: impl Fn(f64) -> f64, need: &Chaplet) -> Option<Self> {
         let outwards = site.parting.up * if need.on_top { 1.0 } else { -1.0 };
         let head = (4.0 * need.force / (PI * SAND_BEARING)).sqrt().max(LEAST_HEAD);
         let steps = (0..).map(|k| STEP * f64::from(k)).take_while(|aside| *aside <= ASIDE);
@@ -54,7 +54,9 @@ impl PlacedChaplet {
             let beside = [-0.5 * head, 0.5 * head].map(|x| V3::x() * x);
             let plain = |d: &V3| site.casting.contains(at + d + outwards * (0.5 * wall));
             let free = |d: &V3| !site.pattern.contains(at + d + outwards * (wall + WALL.0));
-            let fits = beside.iter().all(plain) && beside.iter().all(free);
+            let foot = at + outwards * wall;
+            let bare = raised.iter().all(|mark| mark.distance(foot) > 0.5 * head + WALL.0);
+            let fits = bare && beside.iter().all(plain) && beside.iter().all(free);
             let Chaplet { force, on_top, .. } = *need;
             fits.then_some(Self { force, on_top, at, outwards, wall, head })
         })
@@ -96,9 +98,12 @@ pub(super) fn place(
     needed: &[Chaplet],
 ) -> (Vec<PlacedChaplet>, Vec<f64>) {
     let radius = |station: f64| core_radius(casting, station);
+    let brep = casting.moulded.casting.solid.brep();
+    let marks = (0..brep.faces.len()).filter(|f| Feature::of(&brep.faces[*f].tag) == Feature::Marks);
+    let raised: Vec<Bounds> = marks.map(|face| brep.bounds_of([face])).collect();
     let (mut placed, mut left) = (Vec::new(), Vec::new());
     for need in needed {
-        match PlacedChaplet::of(site, radius, need) {
+        match PlacedChaplet::of(site, &raised, radius, need) {
             Some(chaplet) => placed.push(chaplet),
             None => left.push(need.station),
         }

@@ -27,7 +27,7 @@ pub enum PressFitError {
     #[error("a modulus of elasticity of {0} is none; it is above 0, and Poisson's ratio from 0 to 0.5")]
     Material(MPa),
     /// A size without a tabled bush.
-    #[error("wrapped bushes are tabled for seats over 30 up to 80 mm, not {0}")]
+    #[error("wrapped bushings are tabled for seats over 30 up to 80 mm, not {0}")]
     WrappedBush(Mm),
 }
 

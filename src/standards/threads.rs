@@ -74,6 +74,12 @@ impl Thread {
         self.name.starts_with('M')
     }
 
+    /// Whether it is of the fine series: a unified one with more threads to the inch than the other of its diameter (ASME B1.1, from memory).
+    pub fn is_fine(&self) -> bool {
+        !self.is_metric()
+            && THREADS.iter().any(|other| other.diameter == self.diameter && other.pitch > self.pitch)
+    }
+
     /// Stress area of a bolt of this thread, mm²: `π/4 (d − 0.9382 P)²` metric (ISO 898-1, read), `π/4 (d − 0.9743 P)²`
     /// unified (Machinery's Handbook, 31st ed., p. 1741, read).
     pub fn stress_area(&self) -> f64 {

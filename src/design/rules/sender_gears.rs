@@ -3,7 +3,7 @@
 use super::{Verdicts, error};
 use crate::finding::Code;
 use crate::params::parameter::Origin;
-use crate::params::schema::{File, Placing};
+use crate::params::schema::{File, Placing, SenderKind};
 
 const NO_OFFSET: Code = Code::new("D170", "sender boss without a side offset");
 const TWICE: Code = Code::new("D171", "sender boss placed twice");
@@ -17,6 +17,11 @@ pub(super) fn check(file: &File, out: &mut Verdicts) -> Option<()> {
     let (offset, tilt) = (&boss.side_offset, &boss.tilt);
     if boss.placed_by.get()? == Placing::Given {
         if offset.is_absent() {
+            // Only gears need a distance: what counts teeth of a wheel usually points at the shaft.
+            let hint = match boss.kind.get() {
+                Some(SenderKind::Pulse) => "a pulse sender usually points at the shaft: `side_offset: 0`",
+                _ => "give half the sum of the gears' pitch diameters: `side_offset: 25.4`",
+            };
             out.add(
                 error(
                     NO_OFFSET,
@@ -24,7 +29,7 @@ pub(super) fn check(file: &File, out: &mut Verdicts) -> Option<()> {
                     "the sender's axis has no distance from the shaft's axis".to_owned(),
                 )
                 .allowed("a length, or `placed_by: gears`")
-                .hint("give half the sum of the gears' pitch diameters: `side_offset: 25.4`"),
+                .hint(hint),
             );
         }
         return None;

@@ -131,11 +131,64 @@ fn narrowed(
         -stock
     };
     let plain = without_chamfers(&unrounded(profile.segments()));
+    let (plain, filled) = without_shallow_steps(plain, &|s| {
+        if machined(&s.tag) { (mould.stock)(Size::Bore(2.0 * s.from.x), frame.z) } else { 0.0 }
+    });
     let outline = through(shifted(&plain, &mut moved), extent, mouths);
     // A shallow recess is all stock.
     let deep = extent.1.y - extent.0.y > 3.0 * rows.iter().filter_map(|r| r.stock).fold(0.0, f64::max);
     let hole = Primitive::revolve(p.feature(), frame, outline).ok()?;
+    rows.extend(filled.into_iter().map(|(tag, wide)| StockedFace {
+        tag,
+        size: Size::Bore(wide),
+        stock: None,
+        put_out: 0.0,
+    }));
     deep.then_some((hole, rows))
+}
+
+/// How many times its stock a step must be deep to be cored: else stock fills half of it or more.
+const DEEP: f64 = 2.0;
+
+/// The outline of a turned hole without steps at its ends that are wider than what is behind them, and so shallow that stock fills them: a recess
+/// for a dust seal in the rear face. The narrower hole goes on to the end. With the names of what is filled, and the step's diameter.
+fn without_shallow_steps(
+    outline: Vec<Segment>,
+    stock: &dyn Fn(&Segment) -> f64,
+) -> (Vec<Segment>, Vec<(Tag, f64)>) {
+    let mut filled = Vec::new();
+    let mut outline = outline;
+    loop {
+        let n = outline.len();
+        let shallow = (0..n).find_map(|i| {
+            let wall = &outline[i];
+            let upright = !wall.is_flat() && !wall.on_axis() && wall.arc.is_none();
+            let is_shallow = (wall.to.y - wall.from.y).abs() <= DEEP * stock(wall);
+            // The floor lies behind the wall or ahead of it, the end on its other side, and what is narrower beyond the floor.
+            let ways = [[n - 1, n - 2, 1], [1, 2, n - 1]].map(|way| way.map(|k| (i + k) % n));
+            let opens = |way: &[usize; 3]| {
+                let [floor, inner, end] = way.map(|k| &outline[k]);
+                let plain = !inner.is_flat() && !inner.on_axis();
+                let narrower = plain && inner.from.x.max(inner.to.x) < wall.from.x;
+                floor.is_flat() && end.is_flat() && end.from.x.min(end.to.x) < SNAP && narrower
+            };
+            ways.into_iter().find(|way| upright && is_shallow && opens(way)).map(|way| (i, way))
+        });
+        let Some((wall, [floor, inner, end])) = shallow else { return (outline, filled) };
+        let Some(corner) = outline[inner].crossing(&outline[end]) else { return (outline, filled) };
+        let wide = 2.0 * outline[wall].from.x.max(outline[wall].to.x);
+        filled.extend([floor, wall].map(|k| (outline[k].tag.clone(), wide)));
+        if (inner + 1) % n == floor {
+            (outline[inner].to, outline[end].from) = (corner, corner);
+        } else {
+            (outline[inner].from, outline[end].to) = (corner, corner);
+        }
+        let mut k = 0;
+        outline.retain(|_| {
+            k += 1;
+            k - 1 != wall && k - 1 != floor
+        });
+    }
 }
 
 /// How far a core's body reaches over the mouth of its hole, mm: more than any stock. What it lies in beyond is another

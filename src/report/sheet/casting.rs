@@ -157,11 +157,15 @@ fn advice(facts: &Facts) -> Vec<Block> {
 
 /// The casting with all that is poured about it.
 fn poured_picture(facts: &Facts) -> Block {
+    let placed = facts.files.rigging.as_ref().and_then(|placed| placed.as_ref().ok());
+    let held = placed.is_some_and(|placed| !placed.chaplets.is_empty());
+    let chaplets = if held { "; purple: chaplets under and on the core" } else { "" };
     Block::Picture(Picture {
         png: facts.files.poured_views.clone(),
         alt: "The casting with feeders, chills and gating, as the mould lies, seen from behind, right and above, and from ahead, left and below.".to_owned(),
-        caption: "As the mould lies. Yellow: feeders with their necks, sprue, runners and gates, not part of the pattern; dark: chills. The foundry \
-                  decides."
-            .to_owned(),
+        caption: format!(
+            "As the mould lies. Yellow: feeders with their necks, sprue, runners and gates, not part of the pattern; dark: \
+             chills{chaplets}. The foundry decides."
+        ),
     })
 }

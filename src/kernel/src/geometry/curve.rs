@@ -1,5 +1,7 @@
 //! Curves of edges.
 
+use std::f64::consts::{PI, TAU};
+
 use super::{BSpline, Frame, P3, V3};
 
 /// A straight line; the parameter is the distance from the origin, mm.
@@ -96,6 +98,23 @@ impl Curve {
             }
             Self::Spline(c) => c.param(p),
         }
+    }
+
+    /// Places within a range of the parameter, its ends apart, where the curve may reach farthest along a direction, one way or the other: those
+    /// of circles and ellipses exactly, of a spline the knots.
+    pub fn farthest(&self, range: (f64, f64), direction: V3) -> Vec<P3> {
+        let (frame, major, minor) = match self {
+            Self::Line(_) => return vec![],
+            Self::Circle(c) => (&c.frame, c.radius, c.radius),
+            Self::Ellipse(c) => (&c.frame, c.major, c.minor),
+            Self::Spline(c) => {
+                let inner = c.knots.iter().filter(|t| **t > range.0 && **t < range.1);
+                return inner.map(|t| c.point(*t)).collect();
+            }
+        };
+        let top = (minor * frame.y.dot(&direction)).atan2(major * frame.x.dot(&direction));
+        let turns = [top, top + PI].map(|t| range.0 + (t - range.0).rem_euclid(TAU));
+        turns.into_iter().filter(|t| *t < range.1).map(|t| self.point(t)).collect()
     }
 
     /// The period of the parameter, zero for open curves.

@@ -114,6 +114,14 @@ impl Brep {
         b
     }
 
+    /// From where to where the edges reach along a direction, mm from the origin: exactly on lines, circles and ellipses. A curved face may
+    /// reach a little farther than its edges.
+    pub fn along(&self, direction: V3) -> (f64, f64) {
+        let edges = self.edges.iter().flat_map(|e| e.curve.farthest(e.range, direction));
+        let all = self.vertices.iter().copied().chain(edges).map(|p| p.coords.dot(&direction));
+        all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), h| (low.min(h), high.max(h)))
+    }
+
     /// A box around the edges of some faces.
     pub fn bounds_of(&self, faces: impl IntoIterator<Item = usize>) -> Bounds {
         let halves = faces.into_iter().flat_map(|f| self.faces[f].loops.iter().flatten());
