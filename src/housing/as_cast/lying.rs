@@ -28,34 +28,41 @@ struct Disc {
     ends: [Option<Tag>; 2],
 }
 
+impl Disc {
+    /// Whether it is a cylinder with one name.
+    fn is_plain(&self) -> bool {
+        let wall =
+            |w: &Segment| w.arc.is_none() && w.tag == self.walls[0].tag && (w.to.x - w.from.x).abs() < SNAP;
+        self.walls.iter().all(wall)
+    }
+}
+
 /// A turned body whose axis lies in the parting plane. Its rounds leave the mould as they are; its flat faces are turned
 /// to cones, as on a turned pattern: the whole draft at the crown, nothing in the parting plane, as the rounds have it.
-/// Where a prism is flush with it, its flat faces become planes that lean away from the parting plane.
+/// Those that a prism is flush with become planes that lean away from the parting plane.
 pub(super) fn lying_turned(p: &Primitive, mould: &Mould) -> Result<Vec<Primitive>, PrimitiveError> {
     let Some((profile, _)) = p.shape() else { return Ok(vec![p.clone()]) };
-    let faces = profile.segments().iter().filter(|s| !s.on_axis());
-    let flush = faces.map(|s| &s.tag).any(|tag| mould.reaches.contains_key(tag));
-    if mould.sense == Sense::Core || !flush {
-        let slope = mould.draft.tan();
-        return Ok(vec![Primitive::revolve(
-            p.feature(),
-            *p.frame(),
-            coned(profile.segments(), slope, mould.sense),
-        )?]);
+    let flush = |s: &Segment| mould.sense == Sense::Body && mould.reaches.contains_key(&s.tag);
+    let outline = coned(profile.segments(), mould.draft.tan(), mould.sense, &flush);
+    if !profile.segments().iter().any(|s| leans(s) && flush(s)) {
+        return Ok(vec![Primitive::revolve(p.feature(), *p.frame(), outline)?]);
     }
-    let outline = unrounded(profile.segments());
-    let Some(discs) = discs(&outline) else { return Ok(vec![p.clone()]) };
+    // Corners of the other faces stay rounded; those of plain cylinders are rounded as prisms.
+    let plain = |found: &Vec<Disc>| found.iter().all(Disc::is_plain);
+    let found = discs(&unrounded(profile.segments())).filter(plain);
+    let Some(discs) = found.or_else(|| discs(&unrounded(&outline))) else { return Ok(vec![p.clone()]) };
     let frame = *p.frame();
     discs.iter().map(|d| disc(Feature::of_body(p), d, &frame, mould)).collect()
 }
 
-/// A turned profile whose flat pieces lean: bodies grow towards the axis, cores shrink away from it. Rounded corners stay
-/// rounded by their radius.
-fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
+/// A turned profile whose flat pieces lean, but for those that `stay`: bodies grow towards the axis, cores shrink away from it. Rounded corners
+/// stay rounded by their radius.
+fn coned(outline: &[Segment], slope: f64, sense: Sense, stay: &dyn Fn(&Segment) -> bool) -> Vec<Segment> {
     let (lines, radii) = corners(outline);
     let n = lines.len();
     let mut out = lines.clone();
-    for (i, s) in lines.iter().enumerate().filter(|(_, s)| leans(s)) {
+    let tilts = |s: &Segment| leans(s) && !stay(s);
+    for (i, s) in lines.iter().enumerate().filter(|(_, s)| tilts(s)) {
         // Outwards along the axis; the profile runs counter-clockwise.
         let aft = if s.to.x < s.from.x { 1.0 } else { -1.0 };
         let (inner, outer) = (s.from.x.min(s.to.x), s.from.x.max(s.to.x));
@@ -69,7 +76,7 @@ fn coned(outline: &[Segment], slope: f64, sense: Sense) -> Vec<Segment> {
     // Neighbours keep their lines and end where the leaning ones do.
     for i in 0..n {
         let j = (i + 1) % n;
-        let (a, b) = (leans(&lines[i]), leans(&lines[j]));
+        let (a, b) = (tilts(&lines[i]), tilts(&lines[j]));
         let on_axis = lines[i].to.x < SNAP;
         let corner = match (a, b) {
             (true, false) if on_axis => out[i].to,
@@ -169,19 +176,26 @@ fn disc(feature: Feature, d: &Disc, frame: &Frame, mould: &Mould) -> Result<Prim
     let high_cap = d.ends[1].as_ref().map(|t| roof(at(high.y), frame.z, up, reach(t, high.x), draft, t));
     let caps = low_cap.into_iter().chain(high_cap);
     // A cylinder is made as a prism, whose edges below its roofs can be rounded.
-    if d.walls.iter().all(|w| w.arc.is_none() && w.tag == first.tag && (w.to.x - w.from.x).abs() < SNAP) {
+    if d.is_plain() {
         let outline = circle(P2::origin(), low.x, &first.tag);
         let base = frame.moved_to(at(bottom.y));
         let body =
             Primitive::prism(feature.name(), base, outline, top.y - bottom.y, 0.0, [name(0), name(1)])?;
         return Ok(body.capped(caps));
     }
-    let mut outline = vec![line(P2::new(0.0, bottom.y), bottom, &name(0))];
-    outline.push(line(bottom, low, &first.tag));
+    // A wall that is a tilted end starts or ends on the axis itself.
+    let mut outline = Vec::new();
+    if low.x > SNAP {
+        outline.push(line(P2::new(0.0, bottom.y), bottom, &name(0)));
+        outline.push(line(bottom, low, &first.tag));
+    }
     outline.extend(d.walls.iter().cloned());
-    outline.push(line(high, top, &last.tag));
-    outline.push(line(top, P2::new(0.0, top.y), &name(1)));
-    outline.push(line(P2::new(0.0, top.y), P2::new(0.0, bottom.y), &hidden));
+    if high.x > SNAP {
+        outline.push(line(high, top, &last.tag));
+        outline.push(line(top, P2::new(0.0, top.y), &name(1)));
+    }
+    let (start, end) = (outline[0].from, outline[outline.len() - 1].to);
+    outline.push(line(end, start, &hidden));
     merge(&mut outline);
     Ok(Primitive::revolve(feature.name(), *frame, outline)?.capped(caps))
 }
