@@ -7,14 +7,14 @@ const GROUP: usize = 8;
 
 /// Boxes with the boxes about each few of them. Far less is read of them than of the large things that they stand for.
 #[derive(Clone, Debug, Default)]
-pub(super) struct BoxGroups {
+pub(in crate::solid) struct BoxGroups {
     boxes: Vec<Bounds>,
     groups: Vec<Bounds>,
 }
 
 impl BoxGroups {
     /// Boxes by their numbers.
-    pub(super) fn of(boxes: impl IntoIterator<Item = Bounds>) -> Self {
+    pub(in crate::solid) fn of(boxes: impl IntoIterator<Item = Bounds>) -> Self {
         let boxes: Vec<Bounds> = boxes.into_iter().collect();
         let around = |own: &[Bounds]| own.iter().fold(Bounds::empty(), |all, b| all.union(b));
         let groups = boxes.chunks(GROUP).map(around).collect();
@@ -22,11 +22,21 @@ impl BoxGroups {
     }
 
     /// The numbers of the boxes that come as near to a place as a distance, in order.
-    pub(super) fn near(&self, p: P3, within: f64) -> impl Iterator<Item = usize> {
+    pub(in crate::solid) fn near(&self, p: P3, within: f64) -> impl Iterator<Item = usize> {
         let close = move |b: &Bounds| b.distance(p) <= within;
         let groups = self.boxes.chunks(GROUP).zip(&self.groups).enumerate();
         groups.filter(move |(_, (_, around))| close(around)).flat_map(move |(g, (own, _))| {
             own.iter().enumerate().filter(move |(_, b)| close(b)).map(move |(k, _)| g * GROUP + k)
+        })
+    }
+}
+
+impl BoxGroups {
+    /// The numbers of the boxes that share a point with another one, in order.
+    pub(in crate::solid) fn meeting(&self, other: &Bounds) -> impl Iterator<Item = usize> {
+        let groups = self.boxes.chunks(GROUP).zip(&self.groups).enumerate();
+        groups.filter(move |(_, (_, around))| around.meets(other)).flat_map(move |(g, (own, _))| {
+            own.iter().enumerate().filter(move |(_, b)| b.meets(other)).map(move |(k, _)| g * GROUP + k)
         })
     }
 }
@@ -45,5 +55,8 @@ mod tests {
             assert_eq!(groups.near(p, within).collect::<Vec<_>>(), wanted, "{within} mm about {p}");
         }
         assert_eq!(groups.near(P3::origin(), 1e3).count(), 50, "what is empty is nowhere");
+        let other = Bounds::around([P3::new(3.0, 1.0, -1.0), P3::new(12.0, 5.5, 1.0)]);
+        let wanted: Vec<usize> = (0..50).filter(|k| boxes[*k].meets(&other)).collect();
+        assert!(wanted.len() > 5 && groups.meeting(&other).eq(wanted), "those that meet a box");
     }
 }
