@@ -4,17 +4,17 @@ use std::time::Instant;
 
 use rayon::prelude::*;
 
+use super::advice::{Advice, with_rigging};
 use super::captions::captions;
 use super::naming::{Naming, stem};
 use super::paint;
-use crate::checks::{Feeding, feeding};
+use crate::checks::Feeding;
 use crate::design::Form;
 use crate::drawing::{self, Captions, MarkedPlaces, PictureError, Shown};
 use crate::forms::{
-    FormError, FormPieces, HELD_APART, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld,
-    Undercut, beside_pattern,
+    FormError, HELD_APART, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld, Undercut,
 };
-use crate::rigging::{Rigging, RiggingError, rigging};
+use crate::rigging::{Rigging, RiggingError};
 use crate::units::Units;
 use solidwright::export::step::step_stretched;
 use solidwright::export::{Body, Paint, glb, stl, threemf};
@@ -159,7 +159,9 @@ pub fn form_files(
     settings: &FileSettings,
 ) -> Vec<(Form, Result<FormFiles, FormFilesError>)> {
     product.prepare(wanted);
-    wanted.par_iter().map(|form| (*form, of_form(product, *form, settings))).collect()
+    let advice = Advice::shared(product, wanted);
+    let files = |form: &Form| (*form, of_form_advised(product, *form, settings, advice.as_ref()));
+    wanted.par_iter().map(files).collect()
 }
 
 /// The files of one form.
@@ -167,7 +169,21 @@ pub fn form_files(
 /// # Errors
 /// See [`FormFilesError`].
 pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result<FormFiles, FormFilesError> {
+    of_form_advised(product, form, settings, None)
+}
+
+/// The same with what is recommended about the casting, if that is known.
+fn of_form_advised(
+    product: &Product,
+    form: Form,
+    settings: &FileSettings,
+    advice: Option<&Advice>,
+) -> Result<FormFiles, FormFilesError> {
     let design = product.design();
+    let known = |stem: &str| match advice {
+        Some(known) => Ok(known.clone()),
+        None => Advice::of(design, product.casting()?).map_err(|e| failed(stem, "stl", &e)),
+    };
     let rules: Vec<String> =
         design.against_form(form).map(|f| format!("{} {}", f.code(), f.message())).collect();
     if !rules.is_empty() {
@@ -186,7 +202,7 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     }
     let mut made = product.pieces(form)?;
     if form == Form::Pattern && design.casting().mould().feeders_and_gates() {
-        with_rigging(product, &mut made)?;
+        with_rigging(product, known("pattern")?.placed, &mut made)?;
     }
     // Faces that can't be drawn are coloured where the pattern maker looks for them; not those that are only dressed by hand.
     let undrawn: Vec<Undercut> = match form {
@@ -234,39 +250,13 @@ pub fn of_form(product: &Product, form: Form, settings: &FileSettings) -> Result
     writer.packed(&meshed, &undrawn)?;
     writer.pictures(&meshed, &undrawn, held_at)?;
     if form == Form::Casting {
-        let advised = feeding(design, product.casting()?).map_err(|e| failed("casting", "stl", &e))?;
-        let placed = rigging(design, product.casting()?, &advised);
+        let Advice { advised, placed } = known("casting")?;
         if let Ok(placed) = &placed {
             writer.poured(&meshed, placed)?;
         }
         (writer.out.advised, writer.out.rigging) = (Some(advised), Some(placed));
     }
     Ok(writer.out)
-}
-
-/// Adds what is recommended about the casting to the pieces of its pattern.
-fn with_rigging(product: &Product, made: &mut FormPieces) -> Result<(), FormFilesError> {
-    let (design, casting) = (product.design(), product.casting()?);
-    let advised = feeding(design, casting).map_err(|e| failed("pattern", "stl", &e))?;
-    let placed = match rigging(design, casting, &advised) {
-        Ok(placed) => placed,
-        Err(error) => {
-            made.notes.push(format!("feeders and gates could not be placed: {error}"));
-            return Ok(());
-        }
-    };
-    for body in placed.bodies.iter().filter(|b| b.poured) {
-        let (pieces, dressed) = beside_pattern(casting, &body.name, &body.solid)?;
-        made.pieces.extend(pieces);
-        if !dressed {
-            made.notes.push(format!("{}: its end is not cut to the pattern; dress it by hand", body.name));
-        }
-    }
-    made.notes.push(
-        "feeders, sprue, runners and gates are pieces of their own, a recommendation on which the foundry decides; chills and chaplets are metal and not among them"
-            .to_owned(),
-    );
-    Ok(())
 }
 
 /// A piece with its mesh as it is written.

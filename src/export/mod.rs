@@ -3,6 +3,7 @@
 //! The formats themselves are written by `solidwright::export`. [`files`] alone touches whole files, and [`journal`]
 //! what grows line by line.
 
+mod advice;
 mod captions;
 pub mod files;
 pub mod form_files;

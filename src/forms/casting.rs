@@ -3,9 +3,9 @@
 use std::sync::OnceLock;
 
 use super::built_up::{self, Tries};
-use super::hold::{BarePlace, MissingMetal, missing_metal};
+use super::hold::{Asked, BarePlaces, Lacking, MissingMetal};
 use super::loose::{FairedLips, ShallowLips, names};
-use super::stock::stock_report;
+use super::stock::{Allowance, stock_report};
 use super::undercuts::TracedPattern;
 use super::{FormError, FormPieces, Piece, Settings, StockRow, Undercut, unmeshed};
 use crate::design::Design;
@@ -30,7 +30,7 @@ pub struct Casting {
     /// Features whose shallow lips are filled to the parting plane, and the area by which each held the pattern, mm².
     pub faired: Vec<FairedLips>,
     /// The places that lack metal.
-    bare: Vec<BarePlace>,
+    bare: BarePlaces,
     /// The pattern, or why it cannot be made.
     pub(super) pattern: Result<FormPieces, FormError>,
     /// Its core without a vent, or why it cannot be made; computed on first use.
@@ -98,14 +98,16 @@ fn faired(mut casting: Casting) -> Result<Casting, FormError> {
 /// The casting that holds the finished part, or lacks least.
 fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
     let [first, others @ ..] = WAYS;
-    let mut best = cast(design, finished, first)?;
+    let asked = Asked::of(finished).map_err(unmeshed("finished part"))?;
+    let first = Way::of(design, &asked, first);
+    let mut best = first.cast(first.laid()?)?;
     let edges_as_drawn = best.moulded.casting.rounder.is_empty();
     for way in others {
         if best.missing.is_empty() {
             return Ok(best);
         }
         if is_little(&best.missing) {
-            best = built_up(best, finished)?;
+            best = built_up(best, &asked);
             if best.missing.is_empty() {
                 return Ok(best);
             }
@@ -117,13 +119,19 @@ fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
         if way.0.share() > 1.0 && best.missing.iter().any(|m| m.depth > LOST) {
             continue;
         }
-        let Ok(next) = cast(design, finished, way) else { continue };
+        let way = Way::of(design, &asked, way);
+        // What lacks as much is of no use, whatever its pattern: that is not parted.
+        let Ok(laid) = way.laid() else { continue };
+        if lack(&laid.missing) >= lack(&best.missing) {
+            continue;
+        }
+        let Ok(next) = way.cast(laid) else { continue };
         let halved = next.pattern.is_ok() || best.pattern.is_err();
         if halved && lack(&next.missing) < lack(&best.missing) {
             best = next;
         }
     }
-    built_up(best, finished)
+    Ok(built_up(best, &asked))
 }
 
 fn is_little(missing: &[MissingMetal]) -> bool {
@@ -132,16 +140,16 @@ fn is_little(missing: &[MissingMetal]) -> bool {
 }
 
 /// The casting with what it lacks laid on; as it was where that does not help, or costs the pattern its halves.
-fn built_up(mut casting: Casting, finished: &Housing) -> Result<Casting, FormError> {
+fn built_up(mut casting: Casting, asked: &Asked) -> Casting {
     let mut tries = Tries::default();
     for _ in 0..MOST_LAID_ON {
         if casting.missing.is_empty() {
             break;
         }
-        let Some(laid) = built_up::laid_on(&casting.moulded.casting, &casting.bare, &mut tries) else {
+        let Some(laid) = built_up::laid_on(&casting.moulded.casting, &casting.bare.told, &mut tries) else {
             break;
         };
-        let (missing, bare) = missing_metal(finished, &laid).map_err(unmeshed("finished part"))?;
+        let (missing, bare) = asked.still_lacking(&casting.bare, &laid);
         if lack(&missing) >= lack(&casting.missing) {
             break;
         }
@@ -157,7 +165,7 @@ fn built_up(mut casting: Casting, finished: &Housing) -> Result<Casting, FormErr
             }
         }
     }
-    Ok(casting)
+    casting
 }
 
 /// How bad it is that metal lacks: whether the part cannot be machined for it, and how much there is, mm³.
@@ -165,69 +173,107 @@ fn lack(missing: &[MissingMetal]) -> (bool, f64) {
     (missing.iter().any(MissingMetal::is_deep), missing.iter().map(|m| m.volume).sum())
 }
 
-/// The casting with its fillets laid in one way.
-fn cast(
-    design: &Design,
-    finished: &Housing,
-    (fillets, number): (CastFillets, usize),
-) -> Result<Casting, FormError> {
-    let settings = Settings::of(design);
-    let allowance = super::stock::Allowance::of(design, finished, &settings);
-    let stock = |size, normal| allowance.of_face(size, normal);
-    let mould = AsCast {
-        up: settings.up,
-        draft: settings.draft,
-        core_draft: settings.core_draft,
-        stock: &stock,
-        flange: settings.flange,
-        cored_above: settings.cored_above,
-        fillets,
-    };
-    let attempt = |number: usize, avoid: &[P3]| {
-        let moulded = housing::build_as_cast(design, &mould, finished, number, avoid)
-            .map_err(|e| FormError::Casting(Box::new(e)))?;
-        let stock = stock_report(&moulded.stocked, &allowance);
-        let pattern = super::pattern::halved(&moulded, &settings);
-        Ok(Casting {
+/// How a casting's fillets are laid.
+struct Way<'a> {
+    design: &'a Design,
+    finished: &'a Housing,
+    asked: &'a Asked<'a>,
+    settings: Settings,
+    allowance: Allowance,
+    fillets: CastFillets,
+    /// The number of the attempt at its draft.
+    number: usize,
+}
+
+/// What has come of a way before the pattern is parted.
+struct Laid {
+    moulded: AsCastHousing,
+    missing: Vec<MissingMetal>,
+    bare: BarePlaces,
+}
+
+impl<'a> Way<'a> {
+    fn of(design: &'a Design, asked: &'a Asked, (fillets, number): (CastFillets, usize)) -> Self {
+        let (finished, settings) = (asked.finished(), Settings::of(design));
+        let allowance = Allowance::of(design, finished, &settings);
+        Self { design, finished, asked, settings, allowance, fillets, number }
+    }
+
+    fn moulded(&self, number: usize, avoid: &[P3]) -> Result<AsCastHousing, FormError> {
+        let settings = &self.settings;
+        let stock = |size, normal| self.allowance.of_face(size, normal);
+        let mould = AsCast {
+            up: settings.up,
+            draft: settings.draft,
+            core_draft: settings.core_draft,
+            stock: &stock,
+            flange: settings.flange,
+            cored_above: settings.cored_above,
+            fillets: self.fillets,
+        };
+        housing::build_as_cast(self.design, &mould, self.finished, number, avoid)
+            .map_err(|e| FormError::Casting(Box::new(e)))
+    }
+
+    /// The casting's solid, and what it lacks.
+    fn laid(&self) -> Result<Laid, FormError> {
+        Ok(self.with_lack(self.moulded(self.number, &[])?))
+    }
+
+    fn with_lack(&self, moulded: AsCastHousing) -> Laid {
+        let (missing, bare) = self.asked.lacking(&moulded.casting);
+        Laid { moulded, missing, bare }
+    }
+
+    /// The casting with its pattern; with another solid where the pattern's halves are not valid.
+    fn cast(&self, Laid { moulded, missing, bare }: Laid) -> Result<Casting, FormError> {
+        let held = |casting: Casting, (missing, bare): Lacking| Ok(Casting { missing, bare, ..casting });
+        let held_anew = |casting: Casting| {
+            let lacking = self.asked.lacking(&casting.moulded.casting);
+            held(casting, lacking)
+        };
+        let first = self.halved(moulded);
+        if first.fault().is_none() {
+            return held(first, (missing, bare));
+        }
+        // The pattern's halves must be valid too, which they are not where the parting plane only just touches a fillet.
+        // Slightly more draft moves the fillet off the plane; a smaller fillet might leave the finished part outside the
+        // casting.
+        let attempt = |number: usize, avoid: &[P3]| self.moulded(number, avoid).map(|made| self.halved(made));
+        let better = |next: &Casting| next.pattern.is_ok() && next.lost() <= first.lost();
+        if let Some(next) = attempt(self.number + 1, &[]).ok().filter(better) {
+            return held_anew(next);
+        }
+        let mut avoid = Vec::new();
+        let mut place = first.fault();
+        while let Some(p) = place.filter(|_| avoid.len() < MOST_AVOIDED) {
+            avoid.push(p);
+            let Ok(next) = attempt(self.number, &avoid) else { break };
+            if next.pattern.is_ok() {
+                return held_anew(next);
+            }
+            place = next.fault();
+        }
+        held(first, (missing, bare))
+    }
+
+    /// The casting of a solid, with its pattern; what it lacks is not looked for yet.
+    fn halved(&self, moulded: AsCastHousing) -> Casting {
+        let stock = stock_report(&moulded.stocked, &self.allowance);
+        let pattern = super::pattern::halved(&moulded, &self.settings);
+        Casting {
             moulded,
             stock,
-            settings,
+            settings: self.settings,
             missing: vec![],
             laid_on: vec![],
             faired: vec![],
-            bare: vec![],
+            bare: BarePlaces::default(),
             pattern,
             core: OnceLock::new(),
             traced: OnceLock::new(),
-        })
-    };
-    let held = |mut casting: Casting| {
-        (casting.missing, casting.bare) =
-            missing_metal(finished, &casting.moulded.casting).map_err(unmeshed("finished part"))?;
-        Ok(casting)
-    };
-    let first = attempt(number, &[])?;
-    if first.fault().is_none() {
-        return held(first);
-    }
-    // The pattern's halves must be valid too, which they are not where the parting plane only just touches a fillet.
-    // Slightly more draft moves the fillet off the plane; a smaller fillet might leave the finished part outside the
-    // casting.
-    let better = |next: &Casting| next.pattern.is_ok() && next.lost() <= first.lost();
-    if let Some(next) = attempt(number + 1, &[]).ok().filter(better) {
-        return held(next);
-    }
-    let mut avoid = Vec::new();
-    let mut place = first.fault();
-    while let Some(p) = place.filter(|_| avoid.len() < MOST_AVOIDED) {
-        avoid.push(p);
-        let Ok(next) = attempt(number, &avoid) else { break };
-        if next.pattern.is_ok() {
-            return held(next);
         }
-        place = next.fault();
     }
-    held(first)
 }
 
 impl Casting {

@@ -129,44 +129,97 @@ const DEEPEST: f64 = 40.0;
 const FINEST: f64 = 0.02;
 const MOST_MOVES: usize = 100;
 
-/// Metal of the finished part outside the casting, largest first, and the places that lack it.
-///
-/// # Errors
-/// Where the finished part has no mesh.
-pub(super) fn missing_metal(
-    finished: &Housing,
-    casting: &Housing,
-) -> Result<(Vec<MissingMetal>, Vec<BarePlace>), MeshError> {
-    let (joints, casting) = (&casting.joints, casting.solid.tree());
-    let brep = finished.solid.brep();
-    let mesh = triangulate(&finished.solid, CHORD)?;
-    let bare = |t: usize| -> Vec<Bare> {
-        let face = mesh.face_of[t] as usize;
-        let one = |(p, area): (P3, f64)| {
-            let (p, inwards) = on_surface(brep, face, p);
-            let depth = depth(finished, casting, p, inwards);
-            (depth > 0.0).then_some(Bare { face, area, depth, at: p, inwards })
+/// Where the finished part is asked for metal that a casting lacks: places in even rows over its boundary, put on its exact surfaces.
+pub(super) struct Asked<'a> {
+    finished: &'a Housing,
+    places: Vec<AskedPlace>,
+}
+
+/// One such place.
+#[derive(Clone, Copy, Debug)]
+struct AskedPlace {
+    face: usize,
+    /// The area that it represents, mm².
+    area: f64,
+    at: P3,
+    /// Into the metal, of length 1.
+    inwards: V3,
+}
+
+/// Where a casting lacks metal of the finished part.
+#[derive(Debug, Default)]
+pub(super) struct BarePlaces {
+    /// The places of features at which it is told.
+    pub(super) told: Vec<BarePlace>,
+    /// All that were found.
+    found: Vec<Bare>,
+}
+
+/// What a casting lacks, by feature, largest first, and where.
+pub(super) type Lacking = (Vec<MissingMetal>, BarePlaces);
+
+impl<'a> Asked<'a> {
+    /// The places of a finished part: the same for each casting of it.
+    ///
+    /// # Errors
+    /// Where it has no mesh.
+    pub(super) fn of(finished: &'a Housing) -> Result<Self, MeshError> {
+        let brep = finished.solid.brep();
+        let mesh = triangulate(&finished.solid, CHORD)?;
+        let of_triangle = |t: usize| -> Vec<AskedPlace> {
+            let face = mesh.face_of[t] as usize;
+            let one = |(p, area): (P3, f64)| {
+                let (at, inwards) = on_surface(brep, face, p);
+                AskedPlace { face, area, at, inwards }
+            };
+            places(mesh.corners(t)).into_iter().map(one).collect()
         };
-        places(mesh.corners(t)).into_iter().filter_map(one).collect()
-    };
-    let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
-    let mut places = Vec::new();
-    for b in (0..mesh.triangles.len()).into_par_iter().map(bare).collect::<Vec<_>>().into_iter().flatten() {
-        let tag = &brep.faces[b.face].tag;
-        let feature = Feature::of(tag);
-        places.push(BarePlace { feature, at: b.at, inwards: b.inwards, depth: b.depth });
-        found.entry(feature).or_default().take(tag.to_string(), &b);
+        let places = (0..mesh.triangles.len()).into_par_iter().flat_map_iter(of_triangle).collect();
+        Ok(Self { finished, places })
     }
-    for f in found.values_mut() {
-        f.deepen(finished, casting);
+
+    /// The finished part.
+    pub(super) fn finished(&self) -> &'a Housing {
+        self.finished
     }
-    let mut out: Vec<MissingMetal> =
-        found.into_iter().map(|(feature, f)| f.told(feature, joints)).filter(|l| l.volume > LEAST).collect();
-    out.sort_by(|a, b| b.volume.total_cmp(&a.volume).then_with(|| a.feature.cmp(&b.feature)));
-    places.retain(|b| out.iter().any(|l| l.feature == b.feature));
-    // The deepest place of each feature was looked for between these.
-    places.extend(out.iter().filter_map(|l| BarePlace::deepest(finished, casting, l)));
-    Ok((out, places))
+
+    /// What a casting lacks.
+    pub(super) fn lacking(&self, casting: &Housing) -> Lacking {
+        self.lacking_at(self.places.par_iter().copied(), casting)
+    }
+
+    /// The same where a casting is one before with metal laid on: only what was bare then can be bare now.
+    pub(super) fn still_lacking(&self, before: &BarePlaces, casting: &Housing) -> Lacking {
+        self.lacking_at(before.found.par_iter().map(|b| b.place), casting)
+    }
+
+    fn lacking_at(&self, of: impl ParallelIterator<Item = AskedPlace>, casting: &Housing) -> Lacking {
+        let (joints, casting) = (&casting.joints, casting.solid.tree());
+        let (finished, brep) = (self.finished, self.finished.solid.brep());
+        let bare = |place: AskedPlace| {
+            let depth = depth(finished, casting, place.at, place.inwards);
+            (depth > 0.0).then_some(Bare { place, depth })
+        };
+        let all: Vec<Bare> = of.filter_map(bare).collect();
+        let mut found: BTreeMap<Feature, Found> = BTreeMap::new();
+        let mut places = Vec::new();
+        for b in &all {
+            let tag = &brep.faces[b.place.face].tag;
+            let feature = Feature::of(tag);
+            places.push(BarePlace { feature, at: b.place.at, inwards: b.place.inwards, depth: b.depth });
+            found.entry(feature).or_default().take(tag.to_string(), b);
+        }
+        for f in found.values_mut() {
+            f.deepen(finished, casting);
+        }
+        let told = found.into_iter().map(|(feature, f)| f.told(feature, joints));
+        let mut metal: Vec<MissingMetal> = told.filter(|l| l.volume > LEAST).collect();
+        metal.sort_by(|a, b| b.volume.total_cmp(&a.volume).then_with(|| a.feature.cmp(&b.feature)));
+        places.retain(|b| metal.iter().any(|l| l.feature == b.feature));
+        // The deepest place of each feature was looked for between these.
+        places.extend(metal.iter().filter_map(|l| BarePlace::deepest(finished, casting, l)));
+        (metal, BarePlaces { told: places, found: all })
+    }
 }
 
 impl BarePlace {
@@ -182,14 +235,11 @@ impl BarePlace {
     }
 }
 
-/// A place on the finished part below which its metal lies outside the casting.
+/// One of them below which metal lies outside the casting.
+#[derive(Clone, Copy, Debug)]
 struct Bare {
-    face: usize,
-    /// The area that it represents, mm².
-    area: f64,
+    place: AskedPlace,
     depth: f64,
-    at: P3,
-    inwards: V3,
 }
 
 /// Places spread over a triangle, each with the area that it represents: in rows along the longest side, so that a
@@ -268,9 +318,10 @@ impl Default for Found {
 
 impl Found {
     fn take(&mut self, face: String, bare: &Bare) {
-        *self.faces.entry(face).or_insert(0.0) += bare.area * bare.depth;
+        let place = &bare.place;
+        *self.faces.entry(face).or_insert(0.0) += place.area * bare.depth;
         if bare.depth > self.depth {
-            (self.depth, self.at, self.face) = (bare.depth, bare.at, bare.face);
+            (self.depth, self.at, self.face) = (bare.depth, place.at, place.face);
         }
     }
 

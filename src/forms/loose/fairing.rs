@@ -6,7 +6,7 @@
 
 use super::super::undercuts::{Half, Held};
 use super::super::{Casting, FormError};
-use super::site::{Site, sites};
+use super::site::{Site, beside, sites};
 use super::{DRESSED, GRAIN};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
@@ -55,7 +55,9 @@ impl<'a> ShallowLips<'a> {
                 let shallow = (DRESSED..AREA).contains(&site.area) && features.contains(&feature);
                 shallow.then_some((site, feature))
             };
-            let all = sites(traced.held_parts(GRAIN / 4.0));
+            // Only what may belong to a place of one of the features is asked whether it holds.
+            let of = |holder: u32| features.contains(&Feature::of(traced.boundary.tag(holder)));
+            let all = sites(traced.held_parts_of(GRAIN / 4.0, |parts| beside(parts, of)));
             let lips: Vec<(Site, Feature)> = all.into_iter().filter_map(lip).collect();
             out.halves.push((&traced.half, lips));
         }

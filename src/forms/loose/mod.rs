@@ -6,6 +6,7 @@
 //! piece does, the reason is told, and the half stays as it is there.
 
 mod fairing;
+mod parted;
 mod places;
 mod region;
 mod site;
@@ -25,6 +26,7 @@ use solidwright::solid::{Solid, Tag};
 
 pub use fairing::FairedLips;
 pub(super) use fairing::ShallowLips;
+use parted::{Parted, PartedStore};
 pub(super) use places::held_places;
 pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;
@@ -229,6 +231,8 @@ struct LooseHalf<'a> {
     /// The whole boundary of each piece.
     standing: Vec<Boundary>,
     still_held: Vec<StillHeld>,
+    /// What has been parted off already: orders in which pieces are made are tried one after the other, and begin alike.
+    parted: PartedStore,
 }
 
 impl<'a> LooseHalf<'a> {
@@ -237,7 +241,18 @@ impl<'a> LooseHalf<'a> {
         let heights = boundary.facets.iter().flat_map(|f| f.corners).map(|c| c.p.coords.dot(&half.pull));
         let top = heights.fold(0.0, f64::max) + 10.0;
         let off = OFF * main.solid.brep().bounds().diagonal();
-        Self { settings, upper, main, traced, top, off, pieces: vec![], standing: vec![], still_held: vec![] }
+        Self {
+            settings,
+            upper,
+            main,
+            traced,
+            top,
+            off,
+            pieces: vec![],
+            standing: vec![],
+            still_held: vec![],
+            parted: PartedStore::default(),
+        }
     }
 
     /// Parts off a piece wherever the half is held.
@@ -387,12 +402,19 @@ impl<'a> LooseHalf<'a> {
         let Some((region, (kept, cut))) = found else {
             return Ok(Err(NoPiece::Solid("its room has no shape".to_owned())));
         };
-        let (mut piece, mut rest) = (tree.clone(), tree.clone());
-        piece.keep(kept);
-        rest.cut(cut);
-        let (piece, rest) = match (Solid::of(piece), Solid::of(rest)) {
-            (Ok(piece), Ok(rest)) => (piece, rest),
-            (Err(error), _) | (_, Err(error)) => return Ok(Err(NoPiece::Solid(error.to_string()))),
+        let parted = self.parted.of(region, || {
+            let (mut piece, mut rest) = (tree.clone(), tree.clone());
+            piece.keep(kept);
+            rest.cut(cut);
+            match rayon::join(|| Solid::of(piece), || Solid::of(rest)) {
+                (Ok(piece), Ok(rest)) => Ok((piece, rest)),
+                (Err(error), _) | (_, Err(error)) => Err(error.to_string()),
+            }
+        });
+        let Parted { stage, solids } = parted;
+        let (piece, rest) = match solids {
+            Ok(solids) => solids,
+            Err(error) => return Ok(Err(NoPiece::Solid(error))),
         };
         let further = piece.smaller_bodies().len();
         if further > 0 {
@@ -433,6 +455,7 @@ impl<'a> LooseHalf<'a> {
         self.pieces.push((Piece { apart, ..Piece::from_solid("loose", piece, self.main.scale) }, told));
         self.standing.push(all);
         self.main.solid = rest;
+        self.parted.stage = stage;
         Ok(Ok(()))
     }
 }

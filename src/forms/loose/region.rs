@@ -32,7 +32,7 @@ const AROUND: f64 = 4.0;
 const WIDTHS: (f64, f64) = (6.0, 25.0);
 
 /// The room of a piece in its half's own coordinates: a rectangle across the pull, and a seat.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Region {
     /// Across the pull, from the piece towards the hollow that the half leaves.
     pub(super) inwards: V2,

@@ -80,8 +80,25 @@ impl Site {
 
 /// What holds a half, as places, the largest first.
 pub(super) fn sites(held: Vec<Held>) -> Vec<Site> {
+    let site = |parts: Vec<Held>| {
+        let area = parts.iter().map(|held| held.part.area()).sum();
+        Site { parts, area, ways: OnceLock::new() }
+    };
+    let mut out: Vec<Site> = together(held).into_iter().map(site).collect();
+    out.sort_by(|a, b| b.area.total_cmp(&a.area));
+    out
+}
+
+/// Those of some parts that may belong to a place at which a wanted face holds, whichever of them hold.
+pub(super) fn beside(parts: Vec<Held>, wanted: impl Fn(u32) -> bool) -> Vec<Held> {
+    let any = |parts: &Vec<Held>| parts.iter().any(|held| wanted(held.under.unwrap_or(held.part.face)));
+    together(parts).into_iter().filter(any).flatten().collect()
+}
+
+/// Parts by what hangs together.
+fn together(parts: Vec<Held>) -> Vec<Vec<Held>> {
     let mut cells: BTreeMap<(i64, i64), Vec<Held>> = BTreeMap::new();
-    for part in held {
+    for part in parts {
         let middle = part.part.middle().p;
         let cell = ((middle.x / NEAR).floor() as i64, (middle.y / NEAR).floor() as i64);
         cells.entry(cell).or_default().push(part);
@@ -97,10 +114,8 @@ pub(super) fn sites(held: Vec<Held>) -> Vec<Site> {
                 }
             }
         }
-        let area = all.iter().map(|held| held.part.area()).sum();
-        out.push(Site { parts: all, area, ways: OnceLock::new() });
+        out.push(all);
     }
-    out.sort_by(|a, b| b.area.total_cmp(&a.area));
     out
 }
 

@@ -16,14 +16,16 @@ const MOST_SHARINGS: usize = 3;
 type Places = Vec<usize>;
 
 /// What a half has parted off for the places of one feature.
-struct Parted {
+struct PartedOff {
     main: Piece,
+    /// The number of that half.
+    stage: usize,
     pieces: Vec<(Piece, LoosePiece)>,
     standing: Vec<Boundary>,
     held: Vec<StillHeld>,
 }
 
-impl Parted {
+impl PartedOff {
     /// What is not wanted: area that holds still, then pieces.
     fn cost(&self) -> f64 {
         self.held.iter().map(|held| held.area).sum::<f64>() * 1e6 + self.pieces.len() as f64
@@ -33,11 +35,12 @@ impl Parted {
 /// Where a half stood before.
 struct Start {
     main: Piece,
+    stage: usize,
     pieces: usize,
     held: usize,
 }
 
-fn keep_better(best: &mut Option<Parted>, parted: Parted) {
+fn keep_better(best: &mut Option<PartedOff>, parted: PartedOff) {
     if best.as_ref().is_none_or(|best| parted.cost() < best.cost()) {
         *best = Some(parted);
     }
@@ -49,7 +52,7 @@ impl LooseHalf<'_> {
     pub(super) fn part_off_group(&mut self, group: &[Site], dowels: &[P3]) -> Result<(), FormError> {
         let mut banned: BTreeSet<Places> = BTreeSet::new();
         let draws: Vec<Vec<[i64; 3]>> = group.iter().map(|site| self.draws(site)).collect();
-        let mut best: Option<Parted> = None;
+        let mut best: Option<PartedOff> = None;
         for sharing in 1..=MOST_SHARINGS {
             let start = self.start();
             // The last one has a piece for each place.
@@ -76,8 +79,9 @@ impl LooseHalf<'_> {
             }
             banned.extend(together);
         }
-        if let Some(Parted { main, pieces, standing, held }) = best {
+        if let Some(PartedOff { main, stage, pieces, standing, held }) = best {
             self.main = main;
+            self.parted.stage = stage;
             self.pieces.extend(pieces);
             self.standing.extend(standing);
             self.still_held.extend(held);
@@ -86,12 +90,18 @@ impl LooseHalf<'_> {
     }
 
     fn start(&self) -> Start {
-        Start { main: self.main.clone(), pieces: self.pieces.len(), held: self.still_held.len() }
+        Start {
+            main: self.main.clone(),
+            stage: self.parted.stage,
+            pieces: self.pieces.len(),
+            held: self.still_held.len(),
+        }
     }
 
     /// Takes back what was parted off since.
-    fn back_to(&mut self, start: Start) -> Parted {
-        Parted {
+    fn back_to(&mut self, start: Start) -> PartedOff {
+        PartedOff {
+            stage: std::mem::replace(&mut self.parted.stage, start.stage),
             main: std::mem::replace(&mut self.main, start.main),
             pieces: self.pieces.split_off(start.pieces),
             standing: self.standing.split_off(start.pieces),

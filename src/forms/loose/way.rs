@@ -81,21 +81,27 @@ pub(super) fn ways(site: &Site, walls: &[Spot], axes: &[V3]) -> Vec<Way> {
         };
         tried.push((flat, CLIMBS.iter().map(climb).collect()));
     }
+    let seen = Seen::of(site, walls);
     let found = |(inwards, draws): &(V2, Vec<V3>)| {
-        let region = region(site, *inwards, walls);
-        let own: Vec<&Spot> = walls.iter().filter(|spot| region.contains(spot.p)).collect();
-        let way = |draw: &V3| {
-            let mut held = 0.0;
-            let mut worst: Option<&Spot> = None;
-            for spot in own.iter().filter(|spot| spot.n.dot(draw) > SLOPE) {
-                held += spot.area;
-                if worst.is_none_or(|w| spot.area > w.area) {
-                    worst = Some(spot);
+        let region = seen.region(*inwards);
+        let mut held: Vec<(f64, Option<&Spot>)> = vec![(0.0, None); draws.len()];
+        for spot in walls.iter().filter(|spot| region.contains(spot.p)) {
+            for (draw, (area, worst)) in draws.iter().zip(&mut held) {
+                if spot.n.dot(draw) > SLOPE {
+                    *area += spot.area;
+                    if worst.is_none_or(|w| spot.area > w.area) {
+                        *worst = Some(spot);
+                    }
                 }
             }
-            Way { region, draw: *draw, held, by: worst.map(|spot| spot.face) }
+        }
+        let way = |(draw, (held, worst)): (&V3, (f64, Option<&Spot>))| Way {
+            region,
+            draw: *draw,
+            held,
+            by: worst.map(|spot| spot.face),
         };
-        draws.iter().map(way).collect::<Vec<Way>>()
+        draws.iter().zip(held).map(way).collect::<Vec<Way>>()
     };
     let mut out: Vec<Way> = tried.par_iter().flat_map_iter(found).collect();
     let cost = |way: &Way| {
@@ -106,28 +112,48 @@ pub(super) fn ways(site: &Site, walls: &[Spot], axes: &[V3]) -> Vec<Way> {
     out
 }
 
-/// The least room for a piece that is drawn inwards.
-fn region(site: &Site, inwards: V2, walls: &[Spot]) -> Region {
-    let mut out = Region::towards(inwards);
-    let (mut along, mut aside) = ((f64::INFINITY, f64::NEG_INFINITY), (f64::INFINITY, f64::NEG_INFINITY));
-    for corner in site.parts.iter().flat_map(|held| held.part.corners) {
-        let (u, v) = out.local(corner.p);
-        along = (along.0.min(u), along.1.max(u));
-        aside = (aside.0.min(v), aside.1.max(v));
+/// What the rooms for all directions are measured by: a room is asked for in thirty of them, of tens of thousands of places each.
+struct Seen {
+    /// Where the parts that hold have corners, each once.
+    corners: Vec<P3>,
+    /// Height of a seat, if there is to be one.
+    seat: Option<f64>,
+    /// The places of the walls above it.
+    above: Vec<P3>,
+}
+
+impl Seen {
+    fn of(site: &Site, walls: &[Spot]) -> Self {
+        let mut corners: Vec<P3> =
+            site.parts.iter().flat_map(|held| held.part.corners).map(|corner| corner.p).collect();
+        let order = |a: &P3, b: &P3| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y));
+        corners.sort_unstable_by(order);
+        corners.dedup_by(|a, b| order(a, b).is_eq());
+        let lowest = site.lowest() - MARGIN;
+        let seat = (lowest.is_finite() && lowest > LEAST_SEAT).then_some(lowest);
+        let high = |p: &P3| seat.is_none_or(|seat| p.z >= seat);
+        let above = walls.iter().map(|spot| spot.p).filter(high).collect();
+        Self { corners, seat, above }
     }
-    out.along = (along.0 - MARGIN, along.1 + MARGIN);
-    out.aside = (aside.0 - MARGIN, aside.1 + MARGIN);
-    let lowest = site.lowest() - MARGIN;
-    out.seat = (lowest.is_finite() && lowest > LEAST_SEAT).then_some(lowest);
-    let high = |spot: &&Spot| out.seat.is_none_or(|seat| spot.p.z >= seat);
-    let above: Vec<(f64, f64)> = walls.iter().filter(high).map(|spot| out.local(spot.p)).collect();
-    let within = |x: f64, (lo, hi): (f64, f64)| x >= lo && x <= hi;
-    let beside = above.iter().filter(|(_, v)| within(*v, out.aside)).map(|(u, _)| *u);
-    // Towards the hollow the metal goes on.
-    out.along.0 = widened(out.along, beside).0;
-    let beside = above.iter().filter(|(u, _)| within(*u, out.along)).map(|(_, v)| *v);
-    out.aside = widened(out.aside, beside);
-    out
+
+    /// The least room for a piece that is drawn inwards.
+    fn region(&self, inwards: V2) -> Region {
+        let mut out = Region { seat: self.seat, ..Region::towards(inwards) };
+        let (mut along, mut aside) = ((f64::INFINITY, f64::NEG_INFINITY), (f64::INFINITY, f64::NEG_INFINITY));
+        for (u, v) in self.corners.iter().map(|p| out.local(*p)) {
+            along = (along.0.min(u), along.1.max(u));
+            aside = (aside.0.min(v), aside.1.max(v));
+        }
+        out.along = (along.0 - MARGIN, along.1 + MARGIN);
+        out.aside = (aside.0 - MARGIN, aside.1 + MARGIN);
+        let above = || self.above.iter().map(|p| out.local(*p));
+        let within = |x: f64, (lo, hi): (f64, f64)| x >= lo && x <= hi;
+        // Towards the hollow the metal goes on.
+        let first = widened(out.along, above().filter(|(_, v)| within(*v, out.aside)).map(|(u, _)| u)).0;
+        let along = (first, out.along.1);
+        let beside = widened(out.aside, above().filter(|(u, _)| within(*u, along)).map(|(_, v)| v));
+        Region { along, aside: beside, ..out }
+    }
 }
 
 /// An extent, on each side widened over a narrow ledge.

@@ -61,6 +61,11 @@ pub(in crate::forms) struct Held {
     pub(in crate::forms) under: Option<u32>,
 }
 
+/// A part in pieces no longer than a length.
+fn pieces((part, under): (&Facet, Option<u32>), length: f64) -> impl Iterator<Item = Held> + use<> {
+    part.pieces(length).into_iter().map(move |part| Held { part, under })
+}
+
 /// A half, or all of a boundary, traced.
 #[derive(Debug)]
 pub(in crate::forms) struct Traced {
@@ -138,22 +143,36 @@ impl Traced {
 
     /// The parts that hold the half, none longer than a length.
     pub(in crate::forms) fn held_parts(&self, length: f64) -> Vec<Held> {
-        self.held_parts_on(length, |_| true)
+        self.holding_on(length, |_| true, Held::clone)
     }
 
-    fn held_parts_on(&self, length: f64, on: impl Fn(u32) -> bool) -> Vec<Held> {
-        let wanted = self.against().filter(|(part, _)| on(part.face));
-        let all: Vec<Held> = wanted
-            .flat_map(|(part, under)| part.pieces(length).into_iter().map(move |part| Held { part, under }))
-            .collect();
-        all.into_par_iter().filter(|held| self.holds(&held.part.middle())).collect()
+    /// Those of them that are `chosen` beforehand from all that lean against the pull or lie in a shadow.
+    pub(in crate::forms) fn held_parts_of(
+        &self,
+        length: f64,
+        chosen: impl FnOnce(Vec<Held>) -> Vec<Held>,
+    ) -> Vec<Held> {
+        let all = self.against().flat_map(|of| pieces(of, length)).collect();
+        chosen(all).into_par_iter().filter(|held| self.holds(&held.part.middle())).collect()
+    }
+
+    /// What is told of each part that holds the half, none longer than a length, on some faces.
+    fn holding_on<T: Send>(
+        &self,
+        length: f64,
+        on: impl Fn(u32) -> bool,
+        told: impl Fn(&Held) -> T + Sync,
+    ) -> Vec<T> {
+        let wanted: Vec<_> = self.against().filter(|(part, _)| on(part.face)).collect();
+        let held = |held: Held| self.holds(&held.part.middle()).then(|| told(&held));
+        wanted.into_par_iter().flat_map_iter(|of| pieces(of, length).filter_map(held)).collect()
     }
 
     /// Places of the half at which some undercuts hold it, [`HELD_APART`] from each other.
     pub(in crate::forms) fn held_points(&self, by: &[Undercut]) -> Vec<P3> {
         let wanted = self.boundary.faces(|tag| by.iter().any(|undercut| undercut.tag == *tag));
-        let parts = self.held_parts_on(HELD_APART, |face| wanted[face as usize]);
-        parts.into_iter().map(|held| P3::from(self.half.place(held.part.middle().p))).collect()
+        let place = |held: &Held| P3::from(self.half.place(held.part.middle().p));
+        self.holding_on(HELD_APART, |face| wanted[face as usize], place)
     }
 
     /// Whether sand at a place of the half stays held however the pattern is rapped: moved by the rapping to any side, it is

@@ -5,7 +5,8 @@
 
 use crate::geometry::{Bounds, P2, P3, V3};
 
-use super::triangle_tree::{is_edge_on, met};
+use super::triangle_tree::is_edge_on;
+use crate::tolerance::TRIANGLE_SIDE;
 
 /// Cells for each triangle, about.
 const CELLS: f64 = 2.0;
@@ -93,9 +94,18 @@ impl TriangleColumns {
         all.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, k)| k)
     }
 
-    /// How far a triangle is over a place.
+    /// How far a triangle is over a place. As [`super::triangle_tree::met`] along z: what a ray along it sees edge on is over no cell.
     fn met(&self, k: usize, from: P3) -> Option<f64> {
-        met(&self.triangles[k], from, V3::z()).filter(|t| *t > 0.0)
+        let [a, b, c] = &self.triangles[k];
+        let (e, f, s) = (b - a, c - a, from - a);
+        let det = e.y * f.x - e.x * f.y;
+        let u = (s.y * f.x - s.x * f.y) / det;
+        if !(-TRIANGLE_SIDE..=1.0 + TRIANGLE_SIDE).contains(&u) {
+            return None;
+        }
+        let q = s.cross(&e);
+        let (v, t) = (q.z / det, f.dot(&q) / det);
+        (v >= -TRIANGLE_SIDE && u + v <= 1.0 + TRIANGLE_SIDE && t > 0.0).then_some(t)
     }
 
     /// The numbers of the triangles that may be over a place.

@@ -1,6 +1,6 @@
 //! The material between two supports and the ball that rolls along them.
 
-use crate::tolerance::{SAME_ANGLE, SEGMENT_SLACK};
+use crate::tolerance::{SAME_ANGLE, SEGMENT_SLACK, SNAP};
 use std::sync::Arc;
 
 use crate::geometry::{Bounds, Circle, OffsetSurface, P3, Spine, Surface, V3, intersect};
@@ -199,6 +199,19 @@ impl FilletSegment {
     /// The ball's place on the fillet segment that is nearest to `p`.
     pub(in crate::solid) fn center_near(&self, p: P3) -> P3 {
         self.spine.at(self.nearest(p).clamp(self.range.0, self.range.1)).0
+    }
+
+    /// A box that the ball keeps to on its way along the segment.
+    pub(in crate::solid) fn swept(&self) -> Bounds {
+        let path = match &self.spine {
+            SpineCurve::Line(..) => Bounds::around([self.range.0, self.range.1].map(|t| self.spine.at(t).0)),
+            SpineCurve::Circle(c, _) => {
+                let half = V3::from_fn(|k, _| c.radius * c.frame.x[k].hypot(c.frame.y[k]));
+                Bounds { min: c.frame.origin - half, max: c.frame.origin + half }
+            }
+            SpineCurve::Spine(s) => *s.bounds(),
+        };
+        path.grown(self.radius + SNAP)
     }
 
     /// Whether the ball holds `p` somewhere on its way along the segment.

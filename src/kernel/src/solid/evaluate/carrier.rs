@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use rayon::prelude::*;
 
 use super::error::EvaluateError;
+use super::plain_curves::PlainCurves;
 use super::surface_set::SurfaceSet;
 use crate::geometry::intersect::{Branch, SurfacePart, SurveyBudget, TraceError, Traced, intersect};
 use crate::geometry::{
@@ -191,6 +192,8 @@ pub(super) struct Carriers {
     pub(super) unsolved: Vec<(P3, [usize; 2])>,
     /// Stretches of each carrier that are edges of a primitive.
     pub(super) known: BTreeMap<usize, Vec<KnownRange>>,
+    /// The carriers that a further one may be the same as.
+    plain: PlainCurves,
 }
 
 /// A stretch of a carrier that is an edge of a primitive.
@@ -276,7 +279,9 @@ impl Carriers {
                     return Ok(vec![]);
                 }
                 let meeting = |j: &usize| set.meeting_boxes(i, *j).map(|boxes| (*j, boxes));
-                let partners = real[k + 1..].iter().filter_map(meeting);
+                let behind = |j: &usize| *j > i && set.entries[*j].seam_of.is_none();
+                let partners = set.meeting(&set.entries[i].bounds).filter(behind);
+                let partners = partners.filter_map(|j| meeting(&j));
                 let made: Result<Vec<PairIntersection>, EvaluateError> =
                     partners.map(|(j, (a, b))| PairIntersection::between(set, i, j, &a, &b)).collect();
                 if made.is_err() {
@@ -323,14 +328,20 @@ impl Carriers {
 
     /// Adds a carrier, or joins it to one that is the same curve; gives its number.
     fn add(&mut self, carrier: Carrier) -> usize {
-        let mut old = self.list.iter_mut().enumerate();
-        let same = old.find_map(|(i, old)| same_range(old, &carrier).map(|range| (i, old, range)));
-        match same {
+        let CarrierCurve::Plain(curve) = &carrier.shape else {
+            self.list.push(carrier);
+            return self.list.len() - 1;
+        };
+        let like = self.plain.like(curve).into_iter();
+        let mut same = like.filter_map(|i| same_range(&self.list[i], &carrier).map(|range| (i, range)));
+        match same.next() {
             None => {
+                self.plain.note(curve, self.list.len());
                 self.list.push(carrier);
                 self.list.len() - 1
             }
-            Some((number, old, range)) => {
+            Some((number, range)) => {
+                let old = &mut self.list[number];
                 old.surfaces.extend(&carrier.surfaces);
                 old.surfaces.sort_unstable();
                 old.surfaces.dedup();

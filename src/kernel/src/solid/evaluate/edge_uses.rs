@@ -75,7 +75,7 @@ pub(super) fn edge_uses(
 /// Surfaces with patches near the piece, other than its own.
 fn nearby(set: &SurfaceSet, carriers: &Carriers, candidate: &CandidateEdge) -> Vec<usize> {
     let bounds = carriers.list[candidate.carrier].bounds.grown(2.0 * SIDE_STEP);
-    (0..set.entries.len())
+    set.meeting(&bounds)
         .filter(|k| {
             let e = &set.entries[*k];
             e.seam_of.is_none() && !candidate.surfaces.contains(k) && e.meets(&bounds)

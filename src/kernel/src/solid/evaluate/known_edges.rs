@@ -221,7 +221,7 @@ fn on_boundary(
     let steps = set.tree.steps();
     let clear = |f: f64| -> f64 {
         let p = candidate.point(carriers, f);
-        let others = (0..set.entries.len()).filter(|k| {
+        let others = set.about(p).filter(|k| {
             let e = &set.entries[*k];
             e.seam_of.is_none() && e.patches.iter().any(|q| q.0 != step) && e.near(p)
         });

@@ -15,9 +15,10 @@
 //! Holds afterwards: every edge has two faces; loops close; vertices and edges are shared, not copied; faces of
 //! one name on one surface are one face. Does not promise: one body (see [`Brep::bodies`]).
 
-// Level 1: what can go wrong; how far faces reach; where no face passes.
+// Level 1: what can go wrong; how far faces reach; which curves may be one; where no face passes.
 mod error;
 mod face_extent;
+mod plain_curves;
 mod uniform;
 
 // Level 2: the surfaces; shells of finished faces.

@@ -7,6 +7,7 @@ use super::error::EvaluateError;
 use super::face_extent::{FaceExtents, beyond_ends};
 use super::uniform::PlainBodies;
 use crate::geometry::{Bounds, Chart, Frame, P3, Plane, Surface};
+use crate::solid::box_groups::BoxGroups;
 use crate::solid::oriented_box::OrientedBox;
 use crate::solid::patch::Part;
 use crate::solid::tag::Tag;
@@ -82,6 +83,8 @@ pub(super) struct SurfaceSet<'a> {
     oriented_boxes: Vec<Option<OrientedBox>>,
     /// How far the faces of each step's primitive reach.
     extents: Vec<FaceExtents>,
+    /// The boxes of all surfaces.
+    boxes: BoxGroups,
 }
 
 impl<'a> SurfaceSet<'a> {
@@ -99,6 +102,7 @@ impl<'a> SurfaceSet<'a> {
             smooth_at: BTreeSet::new(),
             oriented_boxes,
             extents: tree.steps().iter().map(|s| FaceExtents::new(&s.primitive)).collect(),
+            boxes: BoxGroups::default(),
         };
         for (step, s) in tree.steps().iter().enumerate() {
             let ids =
@@ -111,7 +115,18 @@ impl<'a> SurfaceSet<'a> {
             out.entries[i].domain = out.domain(i);
             out.add_seams(i);
         }
+        out.boxes = BoxGroups::of(out.entries.iter().map(|e| e.bounds));
         out
+    }
+
+    /// The surfaces of which a patch may meet a box, in order.
+    pub(super) fn meeting(&self, b: &Bounds) -> impl Iterator<Item = usize> {
+        self.boxes.meeting(b)
+    }
+
+    /// The surfaces of which the box about all patches holds `p`, in order.
+    pub(super) fn about(&self, p: P3) -> impl Iterator<Item = usize> {
+        self.boxes.near(p, 0.0)
     }
 
     fn place(&mut self, step: usize, patch: usize, center: P3, size: f64) -> usize {

@@ -149,7 +149,7 @@ fn on_carrier(set: &SurfaceSet, c: &mut Carrier) -> Vec<Piercing> {
 /// Surfaces that may pierce the carrier: near it, not containing it, not known to have no vertex with it.
 fn crossing_surfaces(set: &SurfaceSet, c: &Carrier) -> Vec<usize> {
     let real = |s: &&usize| set.entries[**s].seam_of.is_none();
-    (0..set.entries.len())
+    set.meeting(&c.bounds)
         .filter(|k| {
             let e = &set.entries[*k];
             if c.surfaces.contains(k) || !e.meets(&c.bounds) {

@@ -4,6 +4,8 @@ use super::feet::{Foot, Locus};
 use super::folds::CreaseEnd;
 use super::path::{SmoothPath, carried};
 use super::sheets::{ArcId, Planes, Sheet, Sheets, Spot};
+use std::collections::BTreeMap;
+
 use crate::geometry::{Bounds, P3, V3};
 use crate::tolerance::{CREASE_ANGLE, CREASE_END, NOT_ZERO, SNAP};
 
@@ -175,8 +177,9 @@ fn loops_in(line: &[(Spot, P3)], normal: V3) -> Vec<([Spot; 2], P3)> {
     let step = |i: usize| line[i + 1].1 - line[i].1;
     let one = |i: usize| line[i].0.sheet == line[i + 1].0.sheet && step(i).norm() > 0.0;
     let pieces: Vec<usize> = (0..line.len().saturating_sub(1)).filter(|i| one(*i)).collect();
-    let mut out: Vec<(usize, [Spot; 2], P3)> = Vec::new();
-    for (i, j) in near_each_other(line, &pieces) {
+    // By length, then in order. Where a line runs over itself it has millions: longer ones than the most that are wanted are not looked at.
+    let mut out: BTreeMap<(usize, usize), ([Spot; 2], P3)> = BTreeMap::new();
+    near_each_other(line, &pieces, |i, j| {
         let (v, w, gap) = (step(i), step(j), line[j].1 - line[i].1);
         let det = v.cross(&w).dot(&normal);
         let x = gap.cross(&w).dot(&normal) / det;
@@ -184,32 +187,37 @@ fn loops_in(line: &[(Spot, P3)], normal: V3) -> Vec<([Spot; 2], P3)> {
         let on = |s: f64| (-0.001..=1.001).contains(&s);
         if on(x) && on(y) {
             let spot = |i: usize, x: f64| between(line[i].0, line[i + 1].0, x);
-            out.push((j - i, [spot(i, x), spot(j, y)], line[i].1 + v * x));
+            out.insert((j - i, i), ([spot(i, x), spot(j, y)], line[i].1 + v * x));
+            if out.len() > MOST_LOOPS {
+                out.pop_last();
+            }
         }
-    }
-    out.sort_by_key(|o| o.0);
-    out.truncate(MOST_LOOPS);
-    out.into_iter().map(|o| (o.1, o.2)).collect()
+        let longest = out.last_key_value().filter(|_| out.len() == MOST_LOOPS);
+        longest.map_or(usize::MAX, |(key, _)| key.0)
+    });
+    out.into_values().collect()
 }
 
-/// The pairs of pieces of a line, not one behind the other, that are no farther apart than both are long, in rising order. Lines have thousands
-/// of pieces: they are looked through in the order in which they lie along the line's longest extent.
-fn near_each_other(line: &[(Spot, P3)], pieces: &[usize]) -> Vec<(usize, usize)> {
+/// Shows the pairs of pieces of a line, not one behind the other, that are no farther apart than both are long, the earlier one first; `show`
+/// gives how far behind one another on the line they may be from then on. Lines have thousands of pieces: they are looked through in the
+/// order in which they lie along the line's longest extent.
+fn near_each_other(line: &[(Spot, P3)], pieces: &[usize], mut show: impl FnMut(usize, usize) -> usize) {
     let bounds = Bounds::around(line.iter().map(|spot| spot.1));
     let axis = (bounds.max - bounds.min).imax();
     let place = |i: usize| (line[i].1[axis], i, (line[i + 1].1 - line[i].1).norm());
     let mut all: Vec<(f64, usize, f64)> = pieces.iter().map(|i| place(*i)).collect();
     all.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let longest = all.iter().map(|piece| piece.2).fold(0.0, f64::max);
-    let mut out = Vec::new();
+    let mut most = usize::MAX;
     for (k, (at, i, long)) in all.iter().enumerate() {
         let ahead = all[k + 1..].iter().take_while(|other| other.0 - at <= long + longest);
         let near = |j: usize, other: f64| (line[j].1 - line[*i].1).norm() <= long + other;
-        let found = ahead.filter(|(_, j, other)| i.abs_diff(*j) > 1 && near(*j, *other));
-        out.extend(found.map(|(_, j, _)| (*i.min(j), *i.max(j))));
+        for (_, j, other) in ahead {
+            if (2..=most).contains(&i.abs_diff(*j)) && near(*j, *other) {
+                most = show(*i.min(j), *i.max(j));
+            }
+        }
     }
-    out.sort_unstable();
-    out
 }
 
 /// The direction near a given one in which the section's arc just begins to fold: that in which one of the path's two
@@ -264,6 +272,20 @@ mod tests {
             expected.extend(pieces[k + 1..].iter().filter(near).map(|j| (i, *j)));
         }
         assert!(expected.len() > 100, "{}", expected.len());
-        assert_eq!(near_each_other(&line, &pieces), expected);
+        let mut found = Vec::new();
+        near_each_other(&line, &pieces, |i, j| {
+            found.push((i, j));
+            usize::MAX
+        });
+        found.sort_unstable();
+        assert_eq!(found, expected);
+        let mut short = Vec::new();
+        near_each_other(&line, &pieces, |i, j| {
+            short.push((i, j));
+            9
+        });
+        expected.retain(|(i, j)| j - i <= 9 || (*i, *j) == short[0]);
+        short.sort_unstable();
+        assert_eq!(short, expected, "none longer than is wanted but for the first one");
     }
 }

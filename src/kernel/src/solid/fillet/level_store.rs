@@ -117,11 +117,34 @@ fn creases_but(folding: Folds<'_>) -> Option<&[P3]> {
 /// An offset solid, or why there is none.
 type Offset = Result<Arc<OffsetLevel>, Vec<LocatedFailure>>;
 
+/// What the levels of some tasks have made, offset by a smaller radius, or why there is none.
+type Shrunk = Result<Option<Primitive>, Vec<LocatedFailure>>;
+
+/// What levels have made, offset by smaller radii: only the larger balls decide it, and a ball that fails is tried again with other bodies.
+#[derive(Debug, Default)]
+pub(super) struct ShrunkStore(Vec<(TaskKey, Shrunk)>);
+
+impl ShrunkStore {
+    /// That of a task, made if it is not there.
+    pub(super) fn of(&mut self, task: &Task<'_>, make: impl FnOnce() -> Shrunk) -> Shrunk {
+        let before = Task { bodies: &[], places: &[], ..*task };
+        if let Some((_, known)) = self.0.iter().find(|(key, _)| key.is_of(&before)) {
+            return known.clone();
+        }
+        let made = make();
+        if !task.levels.is_empty() {
+            keep(&mut self.0, (TaskKey::of(&before), made.clone()));
+        }
+        made
+    }
+}
+
 /// What balls have left so far. One store serves plans for one part, with one way of giving names to fillets.
 #[derive(Debug, Default)]
 pub struct LevelStore {
     offsets: Vec<(TaskKey, Offset)>,
     levels: Vec<(TaskKey, Arc<RolledLevel>)>,
+    shrunk: ShrunkStore,
     /// How many balls have failed, and how many solids with what they left.
     failures: usize,
     /// How many parts of plans were tried alone in vain.
@@ -153,11 +176,15 @@ impl LevelStore {
     }
 
     /// The offset solid of a task, made if it is not there.
-    pub(super) fn offset(&mut self, task: &Task<'_>, make: impl FnOnce() -> Offset) -> Offset {
+    pub(super) fn offset(
+        &mut self,
+        task: &Task<'_>,
+        make: impl FnOnce(&mut ShrunkStore) -> Offset,
+    ) -> Offset {
         if let Some((_, known)) = self.offsets.iter().find(|(key, _)| key.is_of(task)) {
             return known.clone();
         }
-        let made = make();
+        let made = make(&mut self.shrunk);
         keep(&mut self.offsets, (TaskKey::of(task), made.clone()));
         made
     }

@@ -13,7 +13,7 @@ use super::folds::Folds;
 use super::hollows;
 use super::joint::{Joint, JointState};
 use super::kept_creases::KeptCrease;
-use super::level_store::{LevelStore, OffsetLevel, RolledLevel, Task, folds_behind};
+use super::level_store::{LevelStore, OffsetLevel, RolledLevel, ShrunkStore, Task, folds_behind};
 use super::offset_body;
 use super::plan::{FilletPlan, FilletRequest, same, tags};
 use super::rolling_ball::{RolledBody, RollingBase, roll};
@@ -268,7 +268,7 @@ fn rolled(
     if let Some(known) = store.level(task) {
         return Ok(known);
     }
-    let over = store.offset(task, || offset(task, name).map(Arc::new))?;
+    let over = store.offset(task, |before| offset(task, before, name).map(Arc::new))?;
     let (levels, radius) = (task.levels, task.radius);
     let before = levels.last().map(|l| l.joined.clone());
     let parts = before.into_iter().chain(over.bodies.iter().cloned()).collect();
@@ -283,11 +283,16 @@ fn rolled(
 }
 
 /// The solid offset by a ball's radius, in which the hollows are filled that the ball can't come to.
-fn offset(task: &Task<'_>, name: &dyn Fn(&Tag, &Tag) -> Tag) -> Result<OffsetLevel, Vec<LocatedFailure>> {
+fn offset(
+    task: &Task<'_>,
+    before: &mut ShrunkStore,
+    name: &dyn Fn(&Tag, &Tag) -> Tag,
+) -> Result<OffsetLevel, Vec<LocatedFailure>> {
     let radius = task.radius;
     let mut bodies: Vec<Primitive> = task.bodies.iter().map(|b| offset_body::closed(b, radius)).collect();
     bodies.extend(task.places.iter().filter_map(|p| p.body()));
-    let mut large: Vec<Primitive> = shrunk(task.levels, radius, task.folding, name)?.into_iter().collect();
+    let before = before.of(task, || shrunk(task.levels, radius, task.folding, name))?;
+    let mut large: Vec<Primitive> = before.into_iter().collect();
     for b in &bodies {
         large.push(larger(b, radius)?);
     }

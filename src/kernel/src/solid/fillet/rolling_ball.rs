@@ -1,6 +1,6 @@
 //! The boundary of a filleted body, from that of the solid offset by the ball's radius.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
 
@@ -230,6 +230,7 @@ impl BoundaryBuilder<'_> {
             bounds,
             base_patches: self.solid.brep.faces.len(),
             sharp: None,
+            near: OnceLock::new(),
         };
         RolledBody {
             body: Primitive::filleted(body, patches, self.edges, vertices),

@@ -53,10 +53,13 @@ impl Pair<'_> {
         (self.a.f(p).abs() < TRACE_FIT && self.b.f(p).abs() < TRACE_FIT).then_some(p)
     }
 
-    /// Radius about a point of the curve within which it is a single arc.
-    fn single_arc(&self, p: P3, sine: f64, reach: f64) -> f64 {
-        let bend = self.a.hessian_bound(p, reach) + self.b.hessian_bound(p, reach);
-        if bend == 0.0 { f64::INFINITY } else { sine / bend }
+    /// Radius about a point of the curve within which it is a single arc, by how far about the point that is to hold.
+    fn single_arc(&self, p: P3, sine: f64) -> impl Fn(f64) -> f64 {
+        let (a, b) = (self.a.distance_jet(p), self.b.distance_jet(p));
+        move |reach| {
+            let bend = a.second_bound(reach) + b.second_bound(reach);
+            if bend == 0.0 { f64::INFINITY } else { sine / bend }
+        }
     }
 }
 
@@ -65,14 +68,14 @@ pub(super) fn off_node(pair: &Pair, node: P3, dir: V3) -> Result<P3, TraceError>
     pair.on_plane(node + dir * NODE_RADIUS, dir).ok_or(TraceError::Lost { at: node })
 }
 
-/// One step along the branch from `p` in the direction of `t`; `h` is the step wanted and is set to the one
-/// made, or `None` where the branch is lost.
-fn step(pair: &Pair, p: P3, t: V3, h: &mut f64) -> Option<(P3, V3)> {
-    let (_, sine) = pair.tangent(p);
+/// One step along the branch from `p` in the direction of `t`, where the surfaces cross at an angle of a `sine`: the point, and both
+/// there. `h` is the step wanted and is set to the one made; `None` where the branch is lost.
+fn step(pair: &Pair, p: P3, (t, sine): (V3, f64), h: &mut f64) -> Option<(P3, (V3, f64))> {
     *h = h.min(LONGEST);
     // The safe step shrinks with the reach it is asked for: shorten until it holds.
+    let single_arc = pair.single_arc(p, sine);
     for _ in 0..12 {
-        let safe = 0.5 * pair.single_arc(p, sine, *h);
+        let safe = 0.5 * single_arc(*h);
         if safe >= *h {
             break;
         }
@@ -87,7 +90,7 @@ fn step(pair: &Pair, p: P3, t: V3, h: &mut f64) -> Option<(P3, V3)> {
             let chord = (q - p) / (q - p).norm();
             let turn = s.cross(&t).norm();
             if q_sine > 0.0 && turn < TURN && chord.dot(&t) > 0.99 && s.dot(&t) > 0.9 {
-                return Some((q, s));
+                return Some((q, (s, q_sine)));
             }
         }
         *h *= 0.5;
@@ -111,7 +114,7 @@ enum End {
 /// Follows the branch from `start` along `t` until it closes, leaves the rectangle or reaches a node.
 fn walk(pair: &Pair, window: &Window, start: P3, t: V3, stops: &Stops) -> Result<Walk, TraceError> {
     let mut points = vec![start];
-    let (mut p, mut t) = (start, t);
+    let (mut p, mut t, mut sine) = (start, t, pair.tangent(start).1);
     let mut h: f64 = 0.5;
     let mut gone = 0.0;
     for _ in 0..STEP_BUDGET {
@@ -127,14 +130,14 @@ fn walk(pair: &Pair, window: &Window, start: P3, t: V3, stops: &Stops) -> Result
             h = h.min((0.5 * d).max(d - NODE_RADIUS).min(0.7 * d));
         }
         let from = p;
-        let Some((q, s)) = step(pair, p, t, &mut h) else {
+        let Some((q, ahead)) = step(pair, p, (t, sine), &mut h) else {
             let known = stops.unsolved.iter().any(|u| (u - p).norm() < UNSOLVED_RADIUS);
             if window.surveyed(p) && !known {
                 return Err(TraceError::Lost { at: p });
             }
             return Ok(Walk { points, end: End::Left });
         };
-        (p, t) = (q, s);
+        (p, (t, sine)) = (q, ahead);
         let moved = (p - from).norm();
         // Closed: the start lies on the chord just gone.
         if gone > 2.0 * SHORTEST_STEP {

@@ -194,8 +194,14 @@ impl Traced {
             return None;
         }
         let mut best: Option<(f64, f64)> = None;
+        // No chord holds what is farther from its start than this beyond its length, and most are farther.
+        let beyond = 16.0 * (within + SNAP).powi(2);
         for (i, w) in self.points.windows(2).enumerate() {
-            let (l, d) = ((w[1] - w[0]).norm(), w[1] - w[0]);
+            let d = w[1] - w[0];
+            if (p - w[0]).norm_squared() > 3.0 * d.norm_squared() + beyond {
+                continue;
+            }
+            let l = d.norm();
             let along = (p - w[0]).dot(&d) / l;
             if along < -SNAP - within || along > l + SNAP + within {
                 continue;
