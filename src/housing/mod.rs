@@ -131,10 +131,8 @@ pub fn build_as_cast(
 ) -> Result<AsCastHousing, HousingError> {
     // A rounded edge of the casting would leave the sharp one of the finished part outside.
     let alike = build_with_edges(design, mould, finished, &finished.plain, (attempt, avoid));
-    alike.or_else(|error| match finished.plain == Plain::default() {
-        true => Err(error),
-        false => build_with_edges(design, mould, finished, &Plain::default(), (attempt, avoid)),
-    })
+    let rounded = || build_with_edges(design, mould, finished, &Plain::default(), (attempt, avoid));
+    alike.or_else(|error| if finished.plain == Plain::default() { Err(error) } else { rounded() })
 }
 
 /// The casting with all edges rounded but for `plain` features.
