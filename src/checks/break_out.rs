@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::{Checks, Limit, Measurement, Sense, Unit};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{P3, Surface, V3};
-use solidwright::probe::Probe;
-use solidwright::solid::{BrepFace, Finish, Tag};
+use solidwright::solid::{Brep, BrepFace, Finish, Tag};
 
 /// A face is a hole's mouth when its normal lies within 45 degrees of the hole's axis, as a cosine.
 const SQUARE: f64 = 0.707;
@@ -34,10 +33,48 @@ fn is_spot_face(tag: &Tag) -> bool {
     tag.finish == Finish::Cut && Role::of(tag).is_spot_face()
 }
 
-pub(super) fn check(probe: &Probe, out: &mut Checks) {
-    let brep = probe.brep();
-    let mut found: BTreeMap<(bool, String), (f64, P3, [String; 2])> = BTreeMap::new();
-    for (e, [f, g]) in probe.sides().iter().enumerate() {
+/// What is wrong at an edge that a hole or a spot face shares with another face.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Fault {
+    /// A hole comes out of a wall.
+    Out,
+    /// A hole and another machined face cut into each other.
+    Crossing,
+    /// A spot face cuts a wall.
+    SpotFace,
+}
+
+impl Fault {
+    fn of(own: &Tag, other: &Tag) -> Self {
+        match is_hole(own) {
+            true if other.finish == Finish::Cut => Self::Crossing,
+            true => Self::Out,
+            false => Self::SpotFace,
+        }
+    }
+
+    /// Name of the check, and what to change.
+    const fn told(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Out => (BREAKS_OUT, "shorten or move the hole, or give its feature more metal"),
+            Self::Crossing => {
+                (BREAKS_OUT, "move one of the two, or make it smaller, until metal stands between them")
+            }
+            Self::SpotFace => {
+                ("spot face cuts a wall, edge", "move the bolt outwards, or make the spot face smaller")
+            }
+        }
+    }
+}
+
+const BREAKS_OUT: &str = "hole breaks out, edge";
+
+/// Length of the edges between two faces, mm, a place on them, and both names.
+type Shared = (f64, P3, [String; 2]);
+
+pub(super) fn check(brep: &Brep, out: &mut Checks) {
+    let mut found: BTreeMap<(Fault, String), Shared> = BTreeMap::new();
+    for (e, [f, g]) in brep.sides().iter().enumerate() {
         for (own, other) in [(f, g), (g, f)] {
             let (Some(own), Some(other)) = (brep.faces.get(*own), brep.faces.get(*other)) else { continue };
             let Surface::Cylinder(c) = &own.surface else { continue };
@@ -53,31 +90,28 @@ pub(super) fn check(probe: &Probe, out: &mut Checks) {
                 })
                 .sum();
             let names = [own.tag.to_string(), other.tag.to_string()];
-            let entry = found.entry((hole, names.join(" / "))).or_insert_with(|| (0.0, at, names.clone()));
+            let key = (Fault::of(&own.tag, &other.tag), names.join(" / "));
+            let entry = found.entry(key).or_insert_with(|| (0.0, at, names.clone()));
             entry.0 += length;
         }
     }
     report(found, out);
 }
 
-fn report(found: BTreeMap<(bool, String), (f64, P3, [String; 2])>, out: &mut Checks) {
+fn report(found: BTreeMap<(Fault, String), Shared>, out: &mut Checks) {
     let none = Limit { value: 0.0, source: "a hole must end where it is meant to".to_owned(), given: false };
-    let make = |hole: bool, what: &str, length: f64| {
-        let (check, hint) = if hole {
-            ("hole breaks out, edge", "shorten or move the hole, or give its feature more metal")
-        } else {
-            ("spot face cuts a wall, edge", "move the bolt outwards, or make the spot face smaller")
-        };
+    let make = |fault: Fault, what: &str, length: f64| {
+        let (check, hint) = fault.told();
         let made = Measurement::new(check, what, (length, Unit::Mm), Sense::AtMost, hint);
-        if hole { made.fails_by(&none) } else { made.warns_by(&none) }
+        if fault == Fault::SpotFace { made.warns_by(&none) } else { made.fails_by(&none) }
     };
-    for hole in [true, false] {
-        if !found.keys().any(|k| k.0 == hole) {
-            out.measurements.push(make(hole, if hole { "all holes" } else { "all spot faces" }, 0.0));
+    for (fault, all) in [(Fault::Out, "all holes"), (Fault::SpotFace, "all spot faces")] {
+        if !found.keys().any(|k| k.0.told().0 == fault.told().0) {
+            out.measurements.push(make(fault, all, 0.0));
         }
     }
-    for ((hole, what), (length, at, faces)) in found {
-        out.measurements.push(make(hole, &what, length).at([at], faces));
+    for ((fault, what), (length, at, faces)) in found {
+        out.measurements.push(make(fault, &what, length).at([at], faces));
     }
 }
 
@@ -101,7 +135,7 @@ mod tests {
         tree.cut(cylinder("mount_pad", frame, 5.0, 13.0, &tags).expect("a hole"));
         let solid = Solid::of(tree).expect("a solid");
         let mut out = Checks::default();
-        check(&Probe::new(&solid, 0.1).expect("a mesh"), &mut out);
+        check(solid.brep(), &mut out);
         out
     }
 

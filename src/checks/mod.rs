@@ -12,6 +12,7 @@ mod gaps;
 mod holes;
 mod keep_clear;
 mod limits;
+mod lost_holes;
 mod lumps;
 mod mating;
 mod modulus;
@@ -40,7 +41,7 @@ pub use mating::{
 pub use moulding::{of_made, undercuts, undercuts_of_core_box};
 pub use names::{NAMES, check_named, form_of};
 pub use not_computed::NotComputed;
-pub use parts::{Part, each};
+pub use parts::{Part, each, holes_cut_of};
 pub use sections::{hot_spot_map, modulus_map};
 pub use walls::{Histogram, WallShare, histogram, thickness_map, thickness_shares};
 

@@ -29,6 +29,7 @@ pub const NAMES: &[(&str, Form)] = &[
     ("half the critical speed", Form::Finished),
     ("hole breaks out, edge", Form::Finished),
     ("hole's centre to edge, diameters", Form::Finished),
+    ("holes without a wall", Form::Finished),
     ("housing's closed section in torsion, factor", Form::Finished),
     ("housing's open section in torsion, factor", Form::Finished),
     ("housing's section against fatigue, factor", Form::Finished),

@@ -4,12 +4,13 @@ use std::sync::OnceLock;
 
 use super::cast_metal::CastMetal;
 use super::{
-    CHORD, Checks, Feeding, Limits, access, bolts, break_out, feeding, gaps, holes, keep_clear, mating,
-    moulding, prints, sections, strength, walls,
+    CHORD, Checks, Feeding, Limits, Measurement, access, bolts, break_out, feeding, gaps, holes, keep_clear,
+    lost_holes, mating, moulding, prints, sections, strength, walls,
 };
 use crate::design::{Design, Form};
 use crate::finding::Hindrance;
 use crate::forms::Product;
+use crate::housing::Housing;
 use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
 
@@ -24,7 +25,7 @@ pub enum Part {
     Bolts,
     /// Path of the sender.
     SenderWay,
-    /// Holes that break out.
+    /// Holes that break out, or of which nothing is left.
     BreakOut,
     /// Gaps between features.
     Gaps,
@@ -145,6 +146,19 @@ const CASTING: &str = "casting can be made";
 const CORE: &str = "core can be made";
 pub(super) const PRINT: &str = "trial print can be made";
 
+/// Holes that break out, and those of which nothing is left.
+fn holes_cut(finished: &Housing, out: &mut Checks) {
+    break_out::check(finished.solid.brep(), out);
+    lost_holes::check(finished, out);
+}
+
+/// What [`Part::BreakOut`] measures: it needs no mesh, so that `build` can tell it as well.
+pub fn holes_cut_of(finished: &Housing) -> Vec<Measurement> {
+    let mut out = Checks::default();
+    holes_cut(finished, &mut out);
+    out.measurements
+}
+
 fn finished_part(
     product: &Product,
     limits: &Limits,
@@ -160,7 +174,7 @@ fn finished_part(
             (Part::Holes, Some(probe)) => holes::check(design, finished, probe, limits, &mut out),
             (Part::Bolts, Some(probe)) => bolts::check(design, probe, limits, &mut out),
             (Part::SenderWay, Some(probe)) => access::sender(design, finished, probe, limits, &mut out),
-            (Part::BreakOut, Some(probe)) => break_out::check(probe, &mut out),
+            (Part::BreakOut, _) => holes_cut(finished, &mut out),
             (Part::Gaps, Some(probe)) => gaps::check(probe, limits, &mut out),
             (Part::KeepClear, Some(probe)) => keep_clear::check(design, finished, probe, &mut out),
             (Part::Strength, Some(probe)) => strength::check(design, probe, &mut out),

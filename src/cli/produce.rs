@@ -293,6 +293,9 @@ fn remedy(
 fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
     let made: Vec<Form> = made.collect();
     let mut measured = checks::of_made(product, &made);
+    if made.contains(&Form::Finished) {
+        measured.extend(checks::holes_cut_of(product.finished()));
+    }
     if product.design().may_break_limits() {
         match checks::each(product, &[Part::Walls, Part::Holes]) {
             Ok(found) => measured.extend(found.into_iter().flat_map(|(_, checks)| checks.measurements)),

@@ -12,7 +12,7 @@ use crate::units::Mm;
 use solidwright::geometry::{Bounds, P3, Surface};
 use solidwright::solid::fillet::{
     Demotion, End, FilledPlace, FilletFailure, FilletPlan, FilletRequest, Joint, Lengthened, LevelStore,
-    Unrolled, all_cut, concave_edges, cuts, filleted_from, lengthened, trimmed, uncut,
+    Unrolled, all_cut, concave_edges, cuts, eased, filleted_from, lengthened, trimmed, uncut,
 };
 use solidwright::solid::{Brep, Corner, Finish, Primitive, Segment, Tag, round_corners};
 
@@ -126,15 +126,15 @@ struct StandingEnd {
 const LEAST_EDGE: f64 = 0.3;
 
 /// Makes bodies ready for a ball. A part that is machined ends its fillets in its machined faces; one as moulded has no such
-/// faces, and its fillets are laid as `moulded` says.
+/// faces, and its fillets are laid as `moulded` says, which also holds the bodies of the finished part.
 /// `filled` are the places that were filled in the finished part, for its casting.
 pub(super) fn prepared(
     design: &Design,
     added: &[Primitive],
     filled: &[FilledPlace],
-    moulded: Option<CastFillets>,
+    moulded: Option<(CastFillets, &[Primitive])>,
 ) -> Prepared {
-    let longer = moulded.is_none_or(CastFillets::long_ends);
+    let longer = moulded.is_none_or(|(how, _)| how.long_ends());
     let radii = design.casting().fillets();
     let asked = |p: &Primitive| radii.of(Feature::of_body(p)).map(Mm::get);
     let most = added.iter().filter_map(asked).fold(radii.outside().get(), f64::max);
@@ -152,6 +152,7 @@ pub(super) fn prepared(
         }
         // Flush ends stand out by different lengths, since no ball rolls between flush faces.
         let near = p.bounds().grown(most);
+        let edge = moulded.map_or(edge, |(_, finished)| edge_as_finished(p, finished, edge, most));
         let first = lengthened(p, by, edge);
         let rank = first.ends.iter().map(|e| rank(&ends, e, &near)).max().unwrap_or(0);
         // As moulded, only flush ends need it as a rule.
@@ -186,6 +187,16 @@ pub(super) fn prepared(
     };
     out.trim();
     out
+}
+
+/// Radius with which the sharp edges of a casting's body are rounded for a ball, mm: no larger than those of the finished part's own body, which
+/// may have had no room for more. Rounder ones would leave that body's edges outside.
+fn edge_as_finished(p: &Primitive, finished: &[Primitive], edge: f64, most: f64) -> f64 {
+    let shared = |q: &&Primitive| {
+        let mut formed = q.patches().iter().filter(|f| f.tag.finish == Finish::Formed);
+        formed.any(|f| p.patches().iter().any(|g| g.tag == f.tag))
+    };
+    finished.iter().filter(shared).filter_map(|q| eased(q, edge, most)).fold(edge, f64::min)
 }
 
 impl Prepared {

@@ -75,12 +75,21 @@ pub struct Housing {
     pub demotions: Vec<Demotion>,
     /// Letters and signs cast on.
     pub marks: CastMarks,
+    /// Which of these stay sharp because the solid does not close otherwise: its casting leaves the same ones sharp.
+    plain: Plain,
 }
 
 /// Features whose edges are left sharp, because the solid does not close with rounded ones.
+#[derive(Clone, Debug, PartialEq)]
 enum Plain {
     Some(BTreeSet<Feature>),
     All,
+}
+
+impl Default for Plain {
+    fn default() -> Self {
+        Self::Some(BTreeSet::new())
+    }
 }
 
 impl Plain {
@@ -120,8 +129,22 @@ pub fn build_as_cast(
     attempt: usize,
     avoid: &[P3],
 ) -> Result<AsCastHousing, HousingError> {
+    // A rounded edge of the casting would leave the sharp one of the finished part outside.
+    let alike = build_with_edges(design, mould, finished, &finished.plain, (attempt, avoid));
+    let rounded = || build_with_edges(design, mould, finished, &Plain::default(), (attempt, avoid));
+    alike.or_else(|error| if finished.plain == Plain::default() { Err(error) } else { rounded() })
+}
+
+/// The casting with all edges rounded but for `plain` features.
+fn build_with_edges(
+    design: &Design,
+    mould: &AsCast,
+    finished: &Housing,
+    plain: &Plain,
+    (attempt, avoid): (usize, &[P3]),
+) -> Result<AsCastHousing, HousingError> {
     let (joints, filled, marks) = (&finished.joints, &finished.filled_places, &finished.marks);
-    let finished = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
+    let finished = Parts::of(design, plain)?;
     let built = |how: &as_cast::Attempt| {
         let cast = as_cast::Cast::of(&finished, &mould.steeper(how.steeper), how.over)?;
         let parts = Parts {
@@ -129,6 +152,7 @@ pub fn build_as_cast(
             cut: cast.cored,
             pockets: cast.pockets,
             finished: joints.clone(),
+            bodies: finished.added.clone(),
             filled: filled.clone(),
             laid: mould.fillets,
             ..Parts::default()
@@ -163,6 +187,8 @@ struct Parts {
     sharp_edged: BTreeSet<Feature>,
     /// Of a casting: the joints of the finished part.
     finished: Vec<Joint>,
+    /// Of a casting: the bodies of the finished part.
+    bodies: Vec<Primitive>,
     /// Of a casting: places filled in the finished part.
     filled: Vec<FilledPlace>,
     /// What is wrong without any fillet, once that has been asked.
@@ -223,7 +249,7 @@ impl Parts {
 /// # Errors
 /// See [`HousingError`]; every case names features.
 pub fn build(design: &Design) -> Result<Housing, HousingError> {
-    let parts = Parts::of(design, &Plain::Some(BTreeSet::new()))?;
+    let parts = Parts::of(design, &Plain::default())?;
     // Fails only where the solid has no boundary without any fillet.
     let made = parts.filleted(design, false, &[]).or_else(|error| with_sharp_edges(design, error))?;
     Ok(marks::marked(design, made))
@@ -236,7 +262,7 @@ pub fn build(design: &Design) -> Result<Housing, HousingError> {
 /// See [`HousingError`]; every case names features.
 pub fn build_sharp(design: &Design) -> Result<Housing, HousingError> {
     let without = |plain: &Plain| Parts::of(design, plain)?.sharp();
-    without(&Plain::Some(BTreeSet::new())).or_else(|error| {
+    without(&Plain::default()).or_else(|error| {
         if matches!(error, HousingError::Solid(SolidError::Boundary(_))) {
             without(&Plain::All).map_err(|_| error)
         } else {
@@ -250,7 +276,7 @@ pub fn build_sharp(design: &Design) -> Result<Housing, HousingError> {
 /// # Errors
 /// A feature's own shape is impossible.
 pub fn sharp_tree(design: &Design) -> Result<SolidTree, HousingError> {
-    Ok(Parts::of(design, &Plain::Some(BTreeSet::new()))?.tree())
+    Ok(Parts::of(design, &Plain::default())?.tree())
 }
 
 /// The housing without the rounded edges at fault: those of the features that the error names, else all.
@@ -262,7 +288,7 @@ fn with_sharp_edges(design: &Design, error: HousingError) -> Result<Housing, Hou
     for plain in [Plain::Some(named), Plain::All] {
         let parts = Parts::of(design, &plain)?;
         if one_body(parts.tree()).is_ok() {
-            return parts.filleted(design, false, &[]);
+            return Ok(Housing { plain, ..parts.filleted(design, false, &[])? });
         }
     }
     Err(error)
@@ -298,6 +324,7 @@ impl Parts {
             filled_places: vec![],
             demotions: vec![],
             marks: CastMarks::default(),
+            plain: Plain::default(),
         }
     }
 

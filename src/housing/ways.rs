@@ -69,7 +69,7 @@ impl Parts {
     /// At first each way goes only as far as no body has to take a smaller ball: where one way keeps all fillets, what the
     /// others would give up need not be found. Then the ways go on in turn, and the one that leaves most joints whole is taken.
     pub(super) fn rolled(&self, design: &Design, moulded: bool, avoid: &[P3]) -> Option<Housing> {
-        let how = moulded.then_some(self.laid);
+        let how = moulded.then_some((self.laid, &self.bodies[..]));
         let mut prepared = fillets::prepared(design, &self.added, &self.filled, how);
         prepared.follow(&self.finished);
         prepared.lay(self.laid);

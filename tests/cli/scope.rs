@@ -148,6 +148,21 @@ fn thin_metal_has_one_verdict_in_build_and_check() {
     }
 }
 
+/// A hole of which another bore leaves no wall fails in `build` and in `check`, and its part is written all the same.
+#[test]
+fn a_hole_without_a_wall_has_one_verdict_in_build_and_check() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let input = file("tests/part/plug_in_a_bore.yaml");
+    let made = called(&["build", text(&input), "--form", "finished", "--out", text(folder.path())]);
+    assert_eq!(made.0, Some(1), "{}", made.2);
+    assert!(made.2.contains("error[G006]") && made.2.contains("holes without a wall"), "{}", made.2);
+    assert!(made.2.contains("until metal stands around it"), "what to do: {}", made.2);
+    assert!(folder.path().join("plug_in_a_bore").join("finished.step").is_file(), "{}", made.2);
+    let (exit, told, _) = called(&["check", text(&input), "--form", "finished"]);
+    let failed = told.lines().any(|l| l.starts_with("FAIL") && l.contains("holes without a wall"));
+    assert!(exit == Some(1) && failed, "{told}");
+}
+
 /// The demonstration with one of its values changed.
 fn demo(folder: &Path, from: &str, to: &str) -> String {
     let whole = fs::read_to_string(file("params/demo_mm.yaml")).expect("readable");

@@ -251,6 +251,29 @@ fn a_spot_face_in_the_wall() {
     assert!(bad(&found).contains(&(Verdict::Warn, "spot face cuts a wall, edge")), "{:?}", bad(&found));
 }
 
+/// A drain plug in the sender's bore, which is more than twice as wide and takes away all that would stand around its thread.
+const PLUG_IN_A_BORE: &str = include_str!("plug_in_a_bore.yaml");
+
+/// The holes without a wall, each with the place told.
+fn lost_holes(text: String) -> Vec<(String, Vec<f64>, Verdict)> {
+    let design = design_of("plug_in_a_bore", &[], text);
+    let finished = housing::build(&design).expect("a housing: its solid is sound");
+    let found = checks::holes_cut_of(&finished).into_iter().filter(|m| m.check == "holes without a wall");
+    found.map(|m| (m.what.clone(), m.at.iter().map(|p| p.x).collect(), m.verdict())).collect()
+}
+
+/// A hole of which nothing is left fails by its name and that of what took it, at its place; moved along the shaft, the same plug passes.
+#[test]
+fn a_hole_that_loses_its_whole_wall_is_told() {
+    let told = lost_holes(PLUG_IN_A_BORE.to_owned());
+    let [(what, at, Verdict::Fail)] = &told[..] else { panic!("{told:?}") };
+    assert!(what.starts_with("plugs/") && what.contains("taken by sender_boss/bore step 1"), "{what}");
+    assert!(matches!(at[..], [x] if (x - 150.0).abs() < 1e-9), "{at:?}");
+    let moved = PLUG_IN_A_BORE.replace("drain, station: 150", "drain, station: 90");
+    let told = lost_holes(moved.replace("height: 60", "height: 70"));
+    assert!(matches!(&told[..], [(what, _, Verdict::Pass)] if what == "all holes"), "{told:?}");
+}
+
 /// The guide's block of fits and driveline, put behind the smallest file.
 #[test]
 fn the_guide_shows_a_block_to_begin_with() {

@@ -9,7 +9,8 @@ where any figure is off, the adaptive one; where the volume still is, the finest
 areas). Where a figure still is off, the text's
 own integral may stand in for it, but only if that agrees with the sidecar to 1e-8 and Open
 CASCADE's figure to 1e-3, and for a volume only if the curves that Open CASCADE made on
-reading miss the file's edges, which explains it. A line of the output then says so.
+reading miss the file's edges, which explains it. The same holds of the centroid, to 5e-6 and
+1e-3 mm. A line of the output then says so.
 
 The sidecar is what `tailpattern build ... --measured FILE.json` writes:
   file, product            text
@@ -38,6 +39,7 @@ ROUGH = 1e-3  # volume and area by Open CASCADE where the text's integral stands
 FLAT_GAP = 1e-4  # mm, Open CASCADE's own curves off the edges: more explains wrong integrals
 SMALL = 5e-5  # mm3 or mm2, below what edges within 1e-6 mm of their surfaces can tell
 CENTROID = 1e-4  # mm
+CENTROID_BY_TEXT = 5e-6  # mm, first moments along the text's own edges; lets them stand in
 PLAIN_RULE = 1e-5  # of the volume: what Open CASCADE's plain rule may miss on spline faces
 EXACT = 1e-8  # volume and area from the text's own surfaces and edges; lets them stand in
 MANY_FACES = 300
@@ -68,8 +70,9 @@ def check(path, expect=None, solids=1):
         return lines, reasons + [f"occ: {fault}"]
     told = expect is not None and all(key in expect for key in KEYS)
     wanted = expect if told else {"volume_mm3": text.volume, "area_mm2": text.area}
+    by_face = False
     if _off(found.volume, wanted["volume_mm3"]) > RELATIVE or _moments(found, expect):
-        occ_read.adapt_volume(found, shape)
+        by_face = occ_read.adapt_volume(found, shape, [share for _, _, share in text.shares])
     if _off(found.area, wanted["area_mm2"]) > RELATIVE and not (found.faces > MANY_FACES and _by_text(text.area, wanted["area_mm2"])):
         occ_read.adapt_area(found, shape)
     lines.append(found.line())
@@ -78,6 +81,8 @@ def check(path, expect=None, solids=1):
         # The finer rule would take many minutes on as many spline faces; the text's own integral is the second road.
         lines.append(f"occ: volume off by {off:.1e}, as its plain rule may be; the text's integral agrees")
         found.volume, found.plain = text.volume, PLAIN_SLACK
+    elif off > RELATIVE and by_face:
+        found.flat_gap = occ_read.flat_gap(shape)
     elif off > RELATIVE:
         first = found.volume
         occ_read.refine(found, shape)
@@ -165,6 +170,16 @@ def _size(name, value, by_text, wanted, explained, lines):
     return out + _differs(name, value, wanted, RELATIVE * abs(wanted))
 
 
+def _centroid(found, text, wanted, limit, lines):
+    """Reasons against Open CASCADE's centroid and the one of the text."""
+    by_text = [] if text.centroid is None else _differs("centroid by text", text.centroid, wanted, CENTROID_BY_TEXT)
+    off = _differs("centroid", found.centroid, wanted, limit)
+    if off and text.centroid is not None and not by_text and not _differs("centroid", found.centroid, wanted, max(limit, ROUGH)):
+        lines.append(f"centroid by text integral {' '.join(f'{c:.6f}' for c in text.centroid)}; Open CASCADE off by {np.abs(found.centroid - wanted).max():.1e} mm")
+        return []
+    return by_text + off
+
+
 def _figures(found, text, expect, lines):
     volume, area = text.volume, text.area
     explained = volume is not None and found.flat_gap > FLAT_GAP
@@ -175,7 +190,8 @@ def _figures(found, text, expect, lines):
     out = _size("volume", found.volume, volume, expect["volume_mm3"], explained, lines)
     out += _size("area", found.area, area, expect["area_mm2"], True, lines)
     rough = (found.flat_gap, ROUGH) if explained else (CENTROID * slack, INERTIA * slack)
-    out += _moments(found, expect, *rough)
+    out += _centroid(found, text, expect["centroid_mm"], rough[0], lines)
+    out += _moments(found, expect, np.inf, rough[1])
     for name in ("faces", "edges", "vertices"):
         if getattr(text, name) != expect[name]:
             out.append(f"{getattr(text, name)} {name} in the file, expected {expect[name]}")

@@ -5,6 +5,7 @@ from part21 import FileFault
 from scipy.interpolate import BSpline
 from scipy.spatial import cKDTree
 from step_curves import NODES, TO_END, vector
+from step_moments import integrands
 
 _GAUSS = np.polynomial.legendre.leggauss(8)
 _ROUNDS = 40  # of Newton's method; it stops much sooner
@@ -16,6 +17,7 @@ _WILD = 1e-3  # of the whole surface: what the slopes of an edge may add up to b
 _OPEN = 1e-6  # of the whole surface: what a loop may lack in one direction
 _FLAT = 0.2  # of the largest normal in a strip: a smaller one tells of a fold, where strips are halved
 _HALVINGS = 5  # of such a strip; what a kink costs falls as the square of the length
+_SUMS = 7  # of each face: its area, and the sums of step_moments
 _SHORT = 0.02  # of the whole surface: the longest step from another start
 
 
@@ -182,14 +184,13 @@ class SplineSurface:
         folds = self.long is self.u and any(self._folds(*loop[2:]) for loop in loops)
         if turns_u and turns_v:
             raise FileFault("a B-spline face is bounded by loops that wind both ways")
-        total = np.zeros(2)
+        total = np.zeros(_SUMS)
         for u, v, du, dv in walks:
             if turns_v or not turns_u and (folds or open_v < open_u > _OPEN):
                 total += dv @ self._strips(self.u, u, lambda t, some, v=v: self.at(t, v[some]))
             else:
                 total -= du @ self._strips(self.v, v, lambda t, some, u=u: self.at(u[some], t))
-        area, flux = total
-        return sense * area, flux
+        return sense * total[0], total[1:4].sum(), total[1:]
 
     def _walk(self, points, steps, known=None, ends=None):
         u, v = self._onto(points, known)
@@ -259,8 +260,8 @@ class SplineSurface:
         return direction.period is not None and abs(np.sum(change)) > 0.5 * direction.period
 
     def _strips(self, direction, ends, place):
-        """For each end the integral of (area, flux) from the first knot to that end."""
-        out = np.zeros((len(ends), 2))
+        """For each end the integral of the area and the sums of step_moments from the first knot to that end."""
+        out = np.zeros((len(ends), _SUMS))
         cuts = direction.cuts
         if direction.period is not None:
             cuts = np.concatenate([cuts[:-1] + k * direction.period for k in range(-2, 3)])
@@ -276,18 +277,18 @@ class SplineSurface:
         return out
 
     def _gauss(self, place, some, begin, length, rounds=_HALVINGS):
-        """For each end in `some` the integral of (area, flux) over a piece of its strip.
+        """For each end in `some` the integral of the area and the sums of step_moments over a piece of its strip.
 
         Where a surface folds, its normal turns over and the area's integrand, a length, has a kink at nought. Eight nodes across it
         were 0.006 mm2 off on one drawn housing, so pieces on which the normal turns over or nearly vanishes are halved."""
-        out = np.zeros((len(some), 2))
+        out = np.zeros((len(some), _SUMS))
         normals = []
         for node, weight in zip(*_GAUSS):
             x, xu, xv = place(begin + length * (node + 1.0) / 2.0, some)
             normals.append(np.cross(xu, xv))
             scale = weight * length / 2.0
             out[:, 0] += scale * np.linalg.norm(normals[-1], axis=1)
-            out[:, 1] += scale * np.sum((x - self.origin) * normals[-1], axis=1)
+            out[:, 1:] += scale[:, None] * integrands(x - self.origin, normals[-1])
         if rounds:
             sizes = np.linalg.norm(normals, axis=2)
             turned = np.sum(np.array(normals[1:]) * np.array(normals[:-1]), axis=2).min(axis=0) < 0.0

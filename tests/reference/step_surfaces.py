@@ -1,7 +1,8 @@
 """The surfaces that a STEP file may use, evaluated from its text alone.
 
 Each surface has distance(points) and patch(loops, sense): the area of the face bounded by
-the loops, and its share of 3 x volume apart from origin . (vector area). Loops are lists of
+the loops, its share of 3 x volume apart from origin . (vector area), and the sums of step_moments
+about its origin. Loops are lists of
 (points, steps) pairs that run anticlockwise about the face normal. All integrals go along
 the loops (Green's theorem); the formulas are the textbook ones for each kind.
 """
@@ -11,6 +12,7 @@ import math
 import numpy as np
 from part21 import FileFault
 from step_curves import Frame, real
+from step_moments import ring, sums, whole
 from step_spline_surface import SplineSurface
 
 TURN = 2.0 * math.pi
@@ -39,11 +41,16 @@ class Plane:
         return np.abs(self.frame.local(points)[:, 2])
 
     def patch(self, loops, sense):
-        area = 0.0
+        area, walks = 0.0, []
         for points, steps in loops:
             p, d = self.frame.local(points), self.frame.turn(steps)
             area += 0.5 * np.sum(p[:, 0] * d[:, 1] - p[:, 1] * d[:, 0])
-        return sense * area, 0.0
+            walks.append((*p[:, :2].T, *d[:, :2].T))
+        return sense * area, 0.0, sums(self.place, walks)
+
+    def place(self, u, v):
+        f = self.frame
+        return np.multiply.outer(u, f.x) + np.multiply.outer(v, f.y), np.broadcast_to(f.z, (len(u), 3))
 
 
 class Round:
@@ -63,15 +70,20 @@ class Cylinder(Round):
         return np.abs(np.hypot(p[:, 0], p[:, 1]) - self.radius)
 
     def patch(self, loops, sense):
-        area, turn = 0.0, 0.0
+        area, turn, walks = 0.0, 0.0, []
         for points, steps in loops:
             p, d = self.frame.local(points), self.frame.turn(steps)
             du = _angles(p[:, 0], p[:, 1], d[:, 0], d[:, 1])
             area -= self.radius * np.sum(p[:, 2] * du)
             turn += np.sum(du)
+            walks.append((np.arctan2(p[:, 1], p[:, 0]), p[:, 2], du, d[:, 2]))
         if _windings(turn) != 0:
             raise FileFault("a cylindrical face has no second bound: its area is endless")
-        return sense * area, self.radius * area
+        return sense * area, self.radius * area, sums(self.place, walks)
+
+    def place(self, u, v):
+        out, along = ring(self.frame, u)
+        return self.radius * out + v[:, None] * along, self.radius * out
 
 
 class Cone:
@@ -91,15 +103,21 @@ class Cone:
         return np.abs(out * math.cos(self.angle) - along * math.sin(self.angle))
 
     def patch(self, loops, sense):
-        area = 0.0
+        area, walks = 0.0, []
         scale = math.tan(self.angle) / math.cos(self.angle)
         for points, steps in loops:
             p, d = self.frame.local(points), self.frame.turn(steps)
             height = p[:, 2] + self.apex
             if height.min() < -1e-5:
                 raise FileFault("a conical face reaches past its apex")
-            area -= 0.5 * scale * np.sum(height**2 * _angles(p[:, 0], p[:, 1], d[:, 0], d[:, 1]))
-        return sense * area, 0.0
+            du = _angles(p[:, 0], p[:, 1], d[:, 0], d[:, 1])
+            area -= 0.5 * scale * np.sum(height**2 * du)
+            walks.append((np.arctan2(p[:, 1], p[:, 0]), height, du, d[:, 2]))
+        return sense * area, 0.0, sums(self.place, walks)
+
+    def place(self, u, v):
+        (out, along), v, slope = ring(self.frame, u), v[:, None], math.tan(self.angle)
+        return v * (slope * out + along), v * slope * (out - slope * along)
 
 
 class Sphere(Round):
@@ -111,15 +129,25 @@ class Sphere(Round):
         side = np.cross(pole, np.eye(3)[np.argmin(np.abs(pole))])
         side /= np.linalg.norm(side)
         axes = np.array([side, np.cross(pole, side), pole]).T
-        solid, turn = 0.0, 0.0
+        solid, turn, walks = 0.0, 0.0, []
         for points, steps in loops:
             p, d = (points - self.origin) @ axes, steps @ axes
             du = _angles(p[:, 0], p[:, 1], d[:, 0], d[:, 1])
             solid -= np.sum(p[:, 2] / self.radius * du)
             turn += np.sum(du)
+            out = np.hypot(p[:, 0], p[:, 1])
+            walks.append((np.arctan2(p[:, 1], p[:, 0]), np.arctan2(p[:, 2], out), du, None))
+        by_loops = sense * (solid + turn)  # from the pole on
         solid = _whole(sense * solid + TURN * _windings(turn), 2.0 * TURN)
         area = self.radius**2 * solid
-        return area, sense * self.radius * area
+        turns = round((solid - by_loops) / (2.0 * TURN))
+        volume = 2.0 * TURN / 3.0 * self.radius**3
+        first = sums(lambda u, v: self._place(axes, u, v), walks, math.pi / 2.0) + sense * turns * whole(volume)
+        return area, sense * self.radius * area, first
+
+    def _place(self, axes, u, v):
+        out = np.stack([np.cos(v) * np.cos(u), np.cos(v) * np.sin(u), np.sin(v)], axis=1) @ axes.T
+        return self.radius * out, self.radius**2 * np.cos(v)[:, None] * out
 
     def _free_pole(self, loops):
         """A direction far from every bound, so that the polar angle is smooth there."""
@@ -178,10 +206,16 @@ class Torus:
             else:
                 area -= np.sum(self._area(v) * du)
                 flux -= np.sum(self._flux(v) * du)
-        whole = TURN * self._area(TURN)
-        rest = _whole(sense * area, whole)
-        turns = (rest - sense * area) / whole
-        return rest, sense * (sense * flux + turns * TURN * self._flux(TURN))
+        all_round = TURN * self._area(TURN)
+        rest = _whole(sense * area, all_round)
+        turns = (rest - sense * area) / all_round
+        first = sums(self.place, data, along_v=not any(across)) + sense * round(turns) * whole(math.pi * TURN * self.major * self.minor**2)
+        return rest, sense * (sense * flux + turns * TURN * self._flux(TURN)), first
+
+    def place(self, u, v):
+        (out, along), cos, sin = ring(self.frame, u), np.cos(v)[:, None], np.sin(v)[:, None]
+        normal = cos * out + sin * along
+        return self.major * out + self.minor * normal, self.minor * (self.major + self.minor * cos) * normal
 
 
 _KINDS = {

@@ -16,6 +16,7 @@ import numpy as np
 import part21
 from part21 import DERIVED, FileFault, Ref, Typed, Word
 from step_curves import Edge, truth, vertex_point
+from step_moments import about
 from step_paths import gap as path_gap
 from step_surfaces import surface
 
@@ -46,6 +47,7 @@ class TextReport:
     genus: list = field(default_factory=list)
     volume: float | None = 0.0
     area: float | None = 0.0
+    first: np.ndarray | None = field(default_factory=lambda: np.zeros(6))  # see step_moments
     vertex_gap: float = 0.0
     edge_gap: float = 0.0
     path_gap: float = 0.0
@@ -55,12 +57,18 @@ class TextReport:
     points: dict = field(default_factory=dict)  # vertex id -> coordinates
     shares: list = field(default_factory=list)  # (face name, area, share in the volume as a cone from the origin)
 
+    @property
+    def centroid(self):
+        """By first moments along the edges, or None where the volume is not known."""
+        return None if self.volume is None or not self.volume else self.first[3:] / self.volume
+
     def line(self):
         size = lambda v: "unknown" if v is None else f"{v:.6f}"
+        middle = "unknown" if self.centroid is None else " ".join(f"{c:.6f}" for c in self.centroid)
         return (
             f"text: solids {self.solids} faces {self.faces} edges {self.edges} "
             f"vertices {self.vertices} genus {self.genus} volume {size(self.volume)} "
-            f"area {size(self.area)} vertex gap {self.vertex_gap:.1e} edge gap {self.edge_gap:.1e} path gap {self.path_gap:.1e}"
+            f"area {size(self.area)} centroid {middle} vertex gap {self.vertex_gap:.1e} edge gap {self.edge_gap:.1e} path gap {self.path_gap:.1e}"
         )
 
 
@@ -95,6 +103,7 @@ class Shell:
         self.loops = 0
         self.unread = set(self.faces)
         self.volume, self.area = 0.0, 0.0
+        self.first = np.zeros(6)
 
     def judge(self):
         for face in self.faces:
@@ -104,7 +113,7 @@ class Shell:
                 self.check.fault(f"face #{face}: {fault}")
         if self.unread:
             # Without their loops the counts below would only repeat the same fault.
-            self.volume = self.area = None
+            self.volume = self.area = self.first = None
             return
         self._edge_uses()
         self._one_piece()
@@ -113,7 +122,7 @@ class Shell:
         if self.volume is None:
             return
         if self.turned:
-            self.volume = -self.volume
+            self.volume, self.first = -self.volume, -self.first
         if self.volume * (-1.0 if self.void else 1.0) <= 0.0:
             what = "void shell" if self.void else "shell"
             self.check.fault(f"{what} #{self.id} is inside out: signed volume {self.volume:.6f} mm3")
@@ -145,13 +154,14 @@ class Shell:
         for points, _, known, _ in loops:
             gap = (carrier.distance(points) if carrier.exact else carrier.distance(points, known)).max()
             self.check.edge_gap(gap, f"an edge of face #{entity.id} lies {gap:.6f} mm off its surface")
-        area, flux = carrier.patch([loop[:2] for loop in loops] if carrier.exact else loops, sense)
+        area, flux, first = carrier.patch([loop[:2] for loop in loops] if carrier.exact else loops, sense)
         if area <= 0.0:
             raise FileFault(f"flipped: its loops run against its same_sense flag (area {area:.6f})")
         across = sum((0.5 * np.cross(p, d).sum(axis=0) for p, d, *_ in loops), np.zeros(3))
         share = (flux + carrier.origin @ across) / 3.0
         self.area += area
         self.volume += share
+        self.first += about(carrier.origin, across, first)
         self.check.report.shares.append((name or "", area, share))
 
     def _loop(self, face, bound, vertices, surface):
@@ -318,9 +328,11 @@ class TextCheck:
             shell.judge()
             if shell.volume is None or self.report.volume is None:
                 self.report.volume = self.report.area = None
+                self.report.first = None
             else:
                 self.report.volume += shell.volume
                 self.report.area += shell.area
+                self.report.first = self.report.first + shell.first
         self.report.shells = len(shells)
         self._strays(shells)
         self._items(solids)

@@ -166,13 +166,10 @@ impl<'a> Probe<'a> {
             boxes.push((Bounds::around([a, b, c]).grown(slack), t as u32));
         }
         trims.extend((trims.len()..brep.faces.len()).map(|f| Trim::new(brep, f)));
-        let mut sides = vec![[usize::MAX; 2]; brep.edges.len()];
+        let sides = brep.sides();
         let mut edge_pieces = Vec::new();
-        for (f, face) in brep.faces.iter().enumerate() {
-            for half in face.loops.iter().flatten() {
-                sides[half.edge][usize::from(!half.forward)] = f;
-            }
-            let forward = trims[f].pieces.iter().filter(|p| p.half.forward);
+        for trim in &trims {
+            let forward = trim.pieces.iter().filter(|p| p.half.forward);
             edge_pieces.extend(forward.map(|p| EdgePiece {
                 edge: p.half.edge,
                 range: p.range,

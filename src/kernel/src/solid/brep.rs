@@ -103,6 +103,17 @@ impl Brep {
         e.curve.point(e.range.0 + (e.range.1 - e.range.0) * fraction)
     }
 
+    /// The two faces of each edge, the one on its left first; `usize::MAX` where there is none.
+    pub fn sides(&self) -> Vec<[usize; 2]> {
+        let mut sides = vec![[usize::MAX; 2]; self.edges.len()];
+        for (f, face) in self.faces.iter().enumerate() {
+            for half in face.loops.iter().flatten() {
+                sides[half.edge][usize::from(!half.forward)] = f;
+            }
+        }
+        sides
+    }
+
     /// A box around all edges (curved faces may bulge out of it a little).
     pub fn bounds(&self) -> Bounds {
         let mut b = Bounds::around(self.vertices.iter().copied());

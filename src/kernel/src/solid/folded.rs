@@ -62,8 +62,9 @@ fn places(
             |e: P2| out.iter().min_by(|a, b| off(a, e).total_cmp(&off(b, e))).map_or(e.x, |o| o.0.x);
         let across = run.abs() < MISSED;
         let first = if across { nearest(start) - start.x } else { 0.0 };
-        out.push((start, first));
-        out.push((end, end.x - start.x - run - first));
+        let last = end.x - start.x - run - first;
+        jump(start, first, &mut out);
+        jump(P2::new(end.x - last, end.y), last, &mut out);
         return out;
     }
     let mut last = start;
@@ -73,6 +74,18 @@ fn places(
         last = next;
     }
     out
+}
+
+/// A step along the spine in one place of space: the surface all but stands still there, but what lies between it and the floor of the inner
+/// integrals changes along it.
+fn jump(from: P2, by: f64, out: &mut Vec<(P2, f64)>) {
+    if by == 0.0 {
+        return;
+    }
+    out.extend(gauss(NODES).iter().map(|&(x, weight)| {
+        let half = 0.5 * by;
+        (P2::new(from.x + half * (1.0 + x), from.y), half * weight)
+    }));
 }
 
 /// The steps that the rule takes from node to node.

@@ -209,7 +209,9 @@ pub(super) fn floor(brep: &Brep, face: &BrepFace) -> f64 {
         let b = face.chart.integral_params(brep.vertices[brep.tail(half)]).y;
         (lo, hi) = (lo.min(b), hi.max(b));
     }
-    if lo > apex + 0.1 * (hi - apex) { lo } else { apex }
+    // Beside a fold places are known less well, and what lies between the face and the floor weighs more than a sliver of a face.
+    let near = matches!(&face.surface, Surface::Canal(c) if c.is_folded()) && lo.is_finite();
+    if near || lo > apex + 0.1 * (hi - apex) { lo } else { apex }
 }
 
 #[cfg(test)]

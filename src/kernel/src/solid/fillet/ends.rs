@@ -111,8 +111,19 @@ fn blunt_tips(segments: &mut Vec<Segment>) {
 
 /// The body as it is, with sharp edges rounded by `edge` where they have room, for balls of up to a radius.
 pub fn uncut(p: &Primitive, edge: f64, most: f64) -> Primitive {
+    if edge <= 0.0 {
+        return p.clone();
+    }
     offset_body::capped(&offset_body::closed(p, most), edge)
         .unwrap_or_else(|| lengthened_by(p, None, edge).body)
+}
+
+/// Radius with which [`uncut`] rounds the sharp edges around a prism's ends, mm: less than `edge` where they have no room for it. `None` where that
+/// rounds no such edges.
+pub fn eased(p: &Primitive, edge: f64, most: f64) -> Option<f64> {
+    let before = p.shape().filter(|shape| shape.1.is_some() && p.caps().is_empty()).map(|_| p.rounds())?;
+    let after = uncut(p, edge, most).rounds();
+    (0..2).filter(|k| before[*k] == 0.0).map(|k| after[k]).reduce(f64::min)
 }
 
 /// What a trim leaves of a body: its cut ends have the sharp edges of a cut, however they were rounded for the ball.
@@ -288,6 +299,25 @@ mod tests {
             assert!(left.rounds()[cut_end].abs() < 1e-12);
             assert!(left.rounds()[1 - cut_end] > 0.5);
         }
+    }
+
+    /// A corner of 0.6 mm in the outline leaves an edge of 1 mm no room, for which its ring would meet itself, but one of 0.5 and the
+    /// corner around it.
+    #[test]
+    fn edges_are_eased_as_far_as_there_is_room() {
+        let tags = [Tag::formed("pad", "base"), Tag::formed("pad", "face")];
+        let corners = [(-15.0, -15.0), (15.0, -15.0), (15.0, 15.0), (-15.0, 15.0)];
+        let square = polygon(&corners.map(|(x, y)| P2::new(x, y)), &vec![Tag::formed("pad", "side"); 4]);
+        let upright = |outline: Vec<Segment>| {
+            Primitive::prism("pad", Frame::world(), outline, 20.0, 0.0, tags.clone()).expect("a body")
+        };
+        let plain = upright(square.clone());
+        assert!((eased(&plain, 1.0, 5.0).expect("sharp ends") - 1.0).abs() < 1e-12);
+        let round = plain.with_rounded_ends(1.2).expect("room");
+        assert_eq!(eased(&round, 1.0, 5.0), None, "no edge is sharp any more");
+        let tight = upright(round_corners(&square, &|_| 0.6));
+        let made = eased(&tight, 1.0, 5.0).expect("sharp ends");
+        assert!((made - 0.5).abs() < 1e-12, "{made}");
     }
 
     /// Beyond a boss's cut end at 20 mm, as far as it was made longer, and a little about that; not below the end.

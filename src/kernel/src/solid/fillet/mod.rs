@@ -86,7 +86,7 @@ mod ends;
 mod trims;
 
 pub use convexity::concave_edges;
-pub use ends::{End, Lengthened, all_cut, lengthened, trimmed, uncut};
+pub use ends::{End, Lengthened, all_cut, eased, lengthened, trimmed, uncut};
 pub use failure::FilletFailure;
 pub use filled_places::FilledPlace;
 pub use joint::{Joint, JointState};
