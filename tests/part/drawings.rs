@@ -8,6 +8,7 @@ use solidwright::solid::BrepFace;
 use tailpattern::design::Design;
 use tailpattern::detail_drawing::{self, FinishedViews, Projection, Tooling};
 use tailpattern::drafting::{Flaw, Format, Layer, Page, Shape};
+use tailpattern::faces::{Feature, Role};
 use tailpattern::forms::{Piece, Product};
 use tailpattern::housing;
 use tailpattern::params::{self, Source};
@@ -246,16 +247,39 @@ fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
     let design = design(include_str!("../../params/two_mounts.yaml")).expect("a design");
     let page = casting_page(&design);
     let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
-    for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "bushing seat", "Ø46"] {
+    for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "dust recess", "Ø67"] {
         assert!(written.contains(&words), "{words} in {written:#?}");
     }
     assert!(written.iter().any(|w| w.starts_with("second mount pad, slot 1")), "{written:#?}");
-    // A ring with a notch, where the drain leaves it, is told by its diameter.
-    let at = written.iter().position(|w| *w == "seal shoulder").expect("a row");
-    assert_eq!(written[at + 1], "Ø60");
     // Slots for M12 with 13 mm of travel: 13.5 mm wide (ISO 273, medium) and 26.5 mm long.
     assert!(written.iter().any(|w| w.starts_with("26.5 by ") && w.ends_with(" by 13.5")), "{written:#?}");
     assert!(written.iter().all(|w| !w.contains("_pad/") && !w.contains("gearbox_face")), "{written:#?}");
+}
+
+/// Stock fills the dust recess of `two_mounts.yaml`, 2 mm deep: the bores behind it are cored all the same. Where nothing of the tail is cored, the
+/// seal's shoulder is a ring with a notch, where the drain leaves it, and is told by its diameter.
+#[test]
+fn a_recess_that_stock_fills_leaves_the_bores_cored() {
+    let text = include_str!("../../params/two_mounts.yaml");
+    let solid = |text: &str| {
+        let design = design(text).expect("a design");
+        let housing = housing::build(&design).expect("a housing");
+        let product = Product::new(&design, &housing);
+        let stock = &product.casting().expect("a casting").stock;
+        let of_tail =
+            stock.iter().filter(|row| Feature::of(&row.tag) == Feature::Tail && row.is_cast_solid());
+        of_tail.map(|row| Role::of(&row.tag)).collect::<Vec<Role>>()
+    };
+    let found = solid(text);
+    assert!(found.contains(&Role::DustRecess) && found.contains(&Role::DustRecessFloor), "{found:?}");
+    for cored in [Role::BushingSeat, Role::SealCounterbore, Role::StopBore, Role::SealShoulder] {
+        assert!(!found.contains(&cored), "{cored:?} in {found:?}");
+    }
+    let text = text.replace("casting:\n", "casting:\n  stock: {cored_above: 100}\n");
+    assert!(solid(&text).contains(&Role::SealShoulder), "nothing of the tail is cored");
+    let page = casting_page(&design(&text).expect("a design"));
+    let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
+    assert!(written.windows(3).any(|row| row == ["seal shoulder", "1", "Ø60"]), "{written:#?}");
 }
 
 /// Holes are counted, not spelt: ten of them are 1 to 10, although 9 is the last in the order of names. This one has 2 mm of stock all
