@@ -166,7 +166,7 @@ pub(super) fn line(layer: Layer, a: P2, b: P2) -> Entity {
     Entity { layer, shape: crate::drafting::Shape::Line(a, b) }
 }
 
-/// A view on paper, with hidden lines, and narrow ones where round faces run out in roundings.
+/// A view on paper, with hidden lines, and narrow ones where faces run out in roundings over which the part falls off.
 pub(super) fn outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
     let all = [(Layer::Visible, &view.visible), (Layer::Hidden, &view.hidden), (Layer::Smooth, &view.round)];
     all.into_iter().flat_map(|(layer, shapes)| on(layer, shapes, factor)).collect()

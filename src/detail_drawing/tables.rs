@@ -156,7 +156,7 @@ fn cast_roundings(subject: &Subject) -> String {
     };
     let [outside, cavity] = [fillets.outside(), fillets.cavity()].map(|r| radius(r, "none"));
     let narrow = match fillets.edges().get() {
-        r if r > 0.0 => " Narrow lines: ends of round faces at roundings.",
+        r if r > 0.0 => " Narrow lines: ends of faces at roundings.",
         _ => "",
     };
     let edges = radius(fillets.edges(), "sharp");

@@ -16,7 +16,7 @@ use super::entity::Shape;
 use super::laid_on::{is_blended, stands_out};
 use super::overlaps::without_overlaps;
 use super::projection::Direction;
-use super::round_ends::ends_round;
+use super::rounded_ends::ends_round;
 use super::seen_along::on_edge_on_face;
 use crate::faces::Feature;
 
@@ -52,8 +52,8 @@ pub struct SeenLines {
     /// Visible edges at which a flat face that looks at the eye runs on smoothly into a rounding: without them a cast pad has no outline
     /// in the view on it.
     pub smooth: Vec<Shape>,
-    /// Visible edges at which a round face runs on smoothly into a rounding over which the solid falls off: without them a ring around a
-    /// shell has no line in a view across it.
+    /// Visible edges at which a face runs on smoothly into a rounding over which the solid falls off: without them a ring around a shell has
+    /// no line in a view across it.
     pub round: Vec<Shape>,
 }
 
@@ -151,7 +151,7 @@ enum Kind {
     Mark,
     /// The smooth end of a flat face.
     Smooth,
-    /// The smooth end of a round face.
+    /// The smooth end of a face at a rounding over which the solid falls off.
     Round,
 }
 
@@ -228,8 +228,8 @@ fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
         };
         let kind = match Kind::of(brep, sides) {
             kind if sharp || edge_on() => kind,
-            Kind::Plain if ends_flat(brep, *sides, from.eye()) => Kind::Smooth,
             Kind::Plain if ends_round(probe, number, from.eye()) => Kind::Round,
+            Kind::Plain if ends_flat(brep, *sides, from.eye()) => Kind::Smooth,
             _ => continue,
         };
         let path = Path::Curve(edge.curve.clone());

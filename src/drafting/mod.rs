@@ -18,7 +18,7 @@ mod overlaps;
 mod page;
 mod paper;
 mod projection;
-mod round_ends;
+mod rounded_ends;
 mod section;
 mod seen_along;
 mod svg;

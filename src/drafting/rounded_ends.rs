@@ -1,4 +1,4 @@
-//! Where round faces end in roundings over which the solid falls off.
+//! Where faces end in roundings over which the solid falls off.
 //!
 //! A cast ring around a shell has a drafted side, a rounded crest and a fillet at its foot: seen across the shaft it has neither a sharp edge
 //! nor a silhouette but at its ends. ISO 128-3 (from memory) shows imaginary intersections by narrow continuous lines; here the
@@ -29,12 +29,14 @@ const SHARES: [f64; 5] = [0.1, 0.3, 0.5, 0.7, 0.9];
 /// Places on an edge at which the other side of a rounding is looked for.
 const PLACES: u32 = 48;
 
-/// Whether at an edge between faces that run on smoothly a cylinder or cone ends in a convex rounding, over which the solid turns away from
+/// Whether at an edge between faces that run on smoothly a flat face, cylinder or cone ends in a convex rounding, over which the solid turns away from
 /// the eye: of both ends of a rounding the one whose face looks more at the eye.
 pub(super) fn ends_round(probe: &Probe, edge: usize, eye: V3) -> bool {
     let brep = probe.brep();
     let sides = probe.sides()[edge];
-    let is_round = |face: usize| matches!(brep.faces[face].surface, Surface::Cylinder(_) | Surface::Cone(_));
+    let of_feature = |face: usize| {
+        matches!(brep.faces[face].surface, Surface::Plane(_) | Surface::Cylinder(_) | Surface::Cone(_))
+    };
     let own = &brep.edges[edge];
     let middle = 0.5 * (own.range.0 + own.range.1);
     let (p, along) = own.curve.jet(middle);
@@ -49,7 +51,7 @@ pub(super) fn ends_round(probe: &Probe, edge: usize, eye: V3) -> bool {
     };
     [(0, 1), (1, 0)].into_iter().any(|(flat, rounding)| {
         let bent = bend(rounding);
-        is_round(sides[flat])
+        of_feature(sides[flat])
             && (1.0 / GREATEST_RADIUS..=1.0 / LEAST_RADIUS).contains(&bent)
             && bend(flat).abs() < BENDS_LESS * bent
             && looks_more(probe, (edge, sides[rounding]), eye, ACROSS / bent)
