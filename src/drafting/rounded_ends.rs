@@ -6,6 +6,7 @@
 
 use solidwright::geometry::{P3, Surface, V3};
 use solidwright::probe::Probe;
+use solidwright::solid::BrepFace;
 
 /// A step into a face along which its bend is measured, mm.
 const STEP: f64 = 0.05;
@@ -60,27 +61,30 @@ pub(super) fn ends_round(probe: &Probe, edge: usize, eye: V3) -> bool {
 
 /// Whether at an edge of a rounding the solid looks more at the eye than at the rounding's other end: on the whole, where either does.
 fn looks_more(probe: &Probe, (edge, face): (usize, usize), eye: V3, reach: f64) -> bool {
-    let own = &probe.brep().edges[edge];
+    let brep = probe.brep();
+    let (own, face) = (&brep.edges[edge], &brep.faces[face]);
+    let others = face.loops.iter().flatten().filter(|half| half.edge != edge);
+    let places: Vec<P3> = others
+        .flat_map(|half| {
+            let other = &brep.edges[half.edge];
+            let at =
+                |k: u32| other.range.0 + (other.range.1 - other.range.0) * f64::from(k) / f64::from(PLACES);
+            (0..=PLACES).map(move |k| other.curve.point(at(k)))
+        })
+        .collect();
     let more = |share: f64| {
         let p = own.curve.point(own.range.0 + (own.range.1 - own.range.0) * share);
-        let here = probe.brep().faces[face].outward(p);
-        let there = opposite(probe, (edge, face), (p, here), reach)?;
+        let here = face.outward(p);
+        let there = opposite(face, &places, (p, here), reach)?;
         let looks = [here, there].map(|normal| normal.dot(&eye));
         looks.iter().any(|x| *x > 0.0).then(|| looks[0] - looks[1])
     };
     SHARES.into_iter().filter_map(more).sum::<f64>() > 0.0
 }
 
-/// The normal at the nearest place of a face's other edges to which it turns far from a place of one of them.
-fn opposite(probe: &Probe, (edge, face): (usize, usize), (p, normal): (P3, V3), reach: f64) -> Option<V3> {
-    let face = &probe.brep().faces[face];
-    let others = face.loops.iter().flatten().filter(|half| half.edge != edge);
-    let places = others.flat_map(|half| {
-        let other = &probe.brep().edges[half.edge];
-        let at = |k: u32| other.range.0 + (other.range.1 - other.range.0) * f64::from(k) / f64::from(PLACES);
-        (0..=PLACES).map(move |k| other.curve.point(at(k)))
-    });
-    let near = places.map(|q| ((q - p).norm(), q)).filter(|(off, _)| *off < reach);
-    let far_turned = near.map(|(off, q)| (off, face.outward(q))).filter(|(_, n)| n.dot(&normal) < TURNED);
-    far_turned.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, n)| n)
+/// The normal at the nearest of some places of a face to which it turns far from one of its points.
+fn opposite(face: &BrepFace, places: &[P3], (p, normal): (P3, V3), reach: f64) -> Option<V3> {
+    let near = places.iter().map(|q| ((q - p).norm(), q)).filter(|(off, _)| *off < reach);
+    let turned = near.map(|(off, q)| (off, face.outward(*q))).filter(|(_, n)| n.dot(&normal) < TURNED);
+    turned.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, n)| n)
 }

@@ -294,16 +294,21 @@ fn signs_cast_on_are_not_drawn_from_behind() {
     assert_eq!(circles(&below.visible) + circles(&below.hidden), 0, "{below:?}");
 }
 
-/// A post seen obliquely from above: of the rim of its bottom the half towards the eye is seen, exactly (a plane through the axis parts it),
-/// and the rim of its top as a whole. The silhouettes touch both rims without crossing them.
+/// A post seen obliquely from above, from all around: of the rim of its bottom the half towards the eye is seen (a plane through the
+/// axis parts it), and the rim of its top as a whole. The silhouettes touch both rims without crossing them.
+/// Places are asked 2 µm off the solid: so far behind the plane on either side a rim of that radius rises no farther.
 #[test]
 fn the_far_half_of_a_rim_is_hidden() {
-    let from = looking(V3::new(1.0, 2.0, 0.0), V3::new(-2.0, 1.0, 3.0));
-    let lines = seen(vec![post(Frame::world(), 12.0, 30.0)], CHORD, &from);
-    let turned = |shapes: &[Shape]| -> f64 {
-        let angle = |shape: &Shape| if let Shape::Ellipse(e) = shape { e.end - e.start } else { 0.0 };
-        shapes.iter().map(angle).sum()
-    };
-    assert!((turned(&lines.visible) - 1.5 * TAU).abs() < 1e-3, "{:?}", lines.visible);
-    assert!((turned(&lines.hidden) - 0.5 * TAU).abs() < 1e-3, "{:?}", lines.hidden);
+    let near = 2.0 * (1.0_f64 - 2e-3 / 12.0).acos();
+    for k in 0..12 {
+        let (sin, cos) = (0.1 + TAU * f64::from(k) / 12.0).sin_cos();
+        let from = looking(V3::new(cos, sin, 0.0), V3::new(-0.6 * sin, 0.6 * cos, 0.8));
+        let lines = seen(vec![post(Frame::world(), 12.0, 30.0)], CHORD, &from);
+        let turned = |shapes: &[Shape]| -> f64 {
+            let angle = |shape: &Shape| if let Shape::Ellipse(e) = shape { e.end - e.start } else { 0.0 };
+            shapes.iter().map(angle).sum()
+        };
+        assert!((turned(&lines.visible) - 1.5 * TAU).abs() < near, "{k}: {:?}", lines.visible);
+        assert!((turned(&lines.hidden) - 0.5 * TAU).abs() < near, "{k}: {:?}", lines.hidden);
+    }
 }
