@@ -234,7 +234,7 @@ fn notes(subject: &Subject, made: &Casting, targets: &Targets) -> Vec<String> {
         None => format!("machining allowance grade {} (ISO 8062-3)", stock.grade()),
     };
     let mut out = vec![
-        "Narrow lines with two dots: contour of the finished part. Narrow lines: ends of flat faces at roundings."
+        "Narrow lines with two dots: contour of the finished part. Narrow lines: ends of faces at roundings."
             .to_owned(),
         format!("Alloy: {}. Tolerance: ISO 8062-3 DCTG {}.", casting.alloy().title, stock.tolerance_grade()),
         format!(

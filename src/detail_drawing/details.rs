@@ -2,6 +2,7 @@
 
 use solidwright::geometry::{P2, V2};
 
+use super::holes::last_step;
 use super::numbers::{
     degrees, deviations, diameter, length, limited_diameter, plain, roughness, round_span, span, stop,
 };
@@ -207,10 +208,9 @@ fn sender_notes(subject: &Subject, boss: &SenderBoss, foot: P2, factor: f64) -> 
         let reach = if depth.is_finite() { depth.min(boss.height().get()) } else { above + 20.0 };
         let mut lines = vec![
             CalloutLine::Words(diameter(units, step.diameter.get())),
-            CalloutLine::Words(if k + 1 == boss.bore_steps().len() {
-                "into the cavity, or as deep as drawn".to_owned()
-            } else {
-                format!("{} deep", length(units, depth))
+            CalloutLine::Words({
+                let deep = format!("{} deep", length(units, depth));
+                if k + 1 == boss.bore_steps().len() { last_step(subject, k + 1, deep) } else { deep }
             }),
         ];
         lines.extend(subject.boxes(Feature::SenderBoss, Role::BoreStep(k + 1)).map(CalloutLine::Boxes));

@@ -1,6 +1,7 @@
 //! Machined features that have no dimensions beside a view: each with its place and its sizes in words.
 
 use super::numbers::{degrees, diameter, length};
+use super::pad_rows;
 use super::subject::Subject;
 use super::tables::table;
 use crate::design::{DustLipKind, MountPad, OilFeed, PadSlots, SenderBoss, SlotDirection};
@@ -15,6 +16,7 @@ type Row = Vec<String>;
 /// The table of these features, if there are any.
 pub(super) fn further(subject: &Subject) -> Option<SheetContent> {
     let mut rows = tail(subject);
+    rows.extend(pad_rows::rows(subject));
     rows.extend(pad_slots(subject));
     rows.extend(subject.design.sender_boss().into_iter().flat_map(|boss| sender(boss, subject.units)));
     rows.extend(plugs(subject));

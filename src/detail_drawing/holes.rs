@@ -1,8 +1,12 @@
 //! Values of all holes, for the views and their table.
 
+use std::collections::BTreeSet;
+
+use solidwright::solid::BrepFace;
+
 use super::numbers::{diameter, length};
 use super::subject::Subject;
-use crate::design::PadHoles;
+use crate::design::{BoreStep, PadHoles};
 use crate::faces::{Feature, Role};
 use crate::housing::Bore;
 use crate::inspection::{NamedHole, named_holes};
@@ -48,16 +52,37 @@ pub(super) fn told(subject: &Subject, bore: &Bore) -> String {
         Role::BoreStep(n) => {
             let step = design.sender_boss().and_then(|b| b.bore_steps().get(n.wrapping_sub(1)));
             let last = design.sender_boss().is_some_and(|b| b.bore_steps().len() == n);
-            let open = if last { "sender, into the cavity or as drawn".to_owned() } else { String::new() };
-            let told = |s: &crate::design::BoreStep| {
-                format!("sender, {} below the spot face", length(subject.units, s.depth.get()))
+            let told = |s: &BoreStep| {
+                let below = format!("{} below the spot face", length(subject.units, s.depth.get()));
+                format!("sender, {}", if last { last_step(subject, n, below) } else { below })
             };
-            step.filter(|_| !last).map_or(open, told)
+            step.map(told).unwrap_or_default()
         }
         Role::RailBore => "shift rail".to_owned(),
         Role::OilFeed => "oil feed".to_owned(),
         Role::DrainBack => "drain-back".to_owned(),
         _ => String::new(),
+    }
+}
+
+/// How deep the last step of the sender's bore goes, where `depth` tells that in words: into the cavity where it breaks into it, with
+/// its depth as well where any of its floor is left.
+pub(super) fn last_step(subject: &Subject, number: usize, depth: String) -> String {
+    let faces = &subject.solid.brep().faces;
+    let of = |role: Role| {
+        faces
+            .iter()
+            .filter(move |face| Feature::of(&face.tag) == Feature::SenderBoss && Role::of(&face.tag) == role)
+    };
+    let edges = |face: &BrepFace| face.loops.iter().flatten().map(|half| half.edge).collect::<BTreeSet<_>>();
+    let own: BTreeSet<usize> = of(Role::BoreStep(number)).flat_map(edges).collect();
+    let others = faces.iter().filter(|face| Feature::of(&face.tag) != Feature::SenderBoss);
+    let opens = others.flat_map(edges).any(|edge| own.contains(&edge));
+    let has_floor = of(Role::BoreStepShoulder(number)).next().is_some();
+    match (opens, has_floor) {
+        (true, false) => "into the cavity".to_owned(),
+        (true, true) => format!("{depth}, into the cavity"),
+        (false, _) => depth,
     }
 }
 

@@ -6,7 +6,7 @@
 //!
 //! Pattern and core box are drawn as they are made, with contraction; the finished part and the casting without.
 //!
-//! Does not promise: a shift-box pad that leans or is turned about the shaft has its outline in the tables only.
+//! Does not promise: a shift-box pad that leans, is turned about the shaft or has a free outline has its outline in the tables only.
 
 mod casting;
 mod details;
@@ -17,6 +17,7 @@ mod holes;
 mod layout;
 mod main_section;
 mod numbers;
+mod pad_rows;
 mod pad_views;
 mod pdf;
 mod subject;
@@ -30,8 +31,8 @@ use solidwright::mesh::MeshError;
 
 use crate::design::{Design, Form};
 use crate::drafting::{
-    Anchor, Annotated, Entity, LETTERS, Layer, Lettering, Margin, Page, SectionError, Shape, SheetContent,
-    SheetScale, dxf, page_svg,
+    Anchor, Annotated, Entity, LETTERS, Layer, Lettering, Margin, Page, SectionError, SeenLines, Shape,
+    SheetContent, SheetScale, dxf, page_svg,
 };
 use crate::export::stem;
 use crate::forms::{Casting, FormPieces, Product};
@@ -336,18 +337,20 @@ fn details(subject: &Subject, views: &Views, scale: SheetScale) -> Vec<Vec<Sheet
 }
 
 /// A picture at the scales at which it may stand on a sheet, the largest first. Nothing is measured on it.
-fn pictures(seen: &[Shape], scale: SheetScale) -> Vec<SheetContent> {
+fn pictures(seen: &SeenLines, scale: SheetScale) -> Vec<SheetContent> {
     let scales = [scale.larger(1), Some(scale), scale.smaller(1)];
     let at = |s: SheetScale| {
-        let on = |shape: &Shape| line_of(shape.clone().placed(s.factor(), V2::zeros()));
-        let view = Annotated::new(seen.iter().map(on).collect(), s.factor())?;
+        let on = |layer: Layer, shapes: &[Shape]| {
+            let placed = |shape: &Shape| shape.clone().placed(s.factor(), V2::zeros());
+            shapes.iter().map(|shape| Entity { layer, shape: placed(shape) }).collect::<Vec<_>>()
+        };
+        let lines =
+            [(Layer::Visible, &seen.visible), (Layer::Smooth, &seen.smooth), (Layer::Smooth, &seen.round)];
+        let lines = lines.into_iter().flat_map(|(layer, shapes)| on(layer, shapes)).collect();
+        let view = Annotated::new(lines, s.factor())?;
         Some(captioned(view, &format!("Isometric view, {}", s.text())))
     };
     scales.into_iter().flatten().filter_map(at).collect()
-}
-
-fn line_of(shape: Shape) -> Entity {
-    Entity { layer: Layer::Visible, shape }
 }
 
 /// A line of writing below everything.
@@ -363,11 +366,15 @@ fn under(mut content: SheetContent, text: &str) -> SheetContent {
 
 /// Tables and notes, these in columns of a width.
 fn tables_of(subject: &Subject, reach: f64) -> Vec<SheetContent> {
-    let mut all: Vec<SheetContent> =
-        [tables::fit_table(subject), tables::hole_table(subject), further::further(subject)]
-            .into_iter()
-            .flatten()
-            .collect();
+    let mut all: Vec<SheetContent> = [
+        tables::fit_table(subject),
+        tables::hole_table(subject),
+        further::further(subject),
+        pad_rows::corner_table(subject),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
     all.extend(tables::told(&tables::notes(subject), Form::Finished, reach));
     all
 }

@@ -5,6 +5,7 @@ use solidwright::geometry::{P2, V2, V3};
 use super::holes::holes;
 use super::main_section::pad_is_level;
 use super::numbers::{diameter, length, span};
+use super::pad_rows;
 use super::subject::{OVER, Subject, line, outside};
 use crate::design::{MountPad, PadFace, PadHoles, Rectangle};
 use crate::drafting::{
@@ -90,7 +91,12 @@ pub(super) fn pad_view(
         lines.extend(subject.further_boxes(feature, Role::Face).into_iter().map(CalloutLine::Boxes));
         Callout { at, lines }
     });
-    out.notes(Margin::Left, notes.collect());
+    let leaning = pad_rows::undimensioned(subject).filter(|_| way == Way::Above).and_then(|pad| {
+        let at = P2::from(pad_rows::leftmost(pad, from)?.coords * factor);
+        let lines = pad_rows::label(subject, pad).into_iter().map(CalloutLine::Words).collect();
+        Some(Callout { at, lines })
+    });
+    out.notes(Margin::Left, notes.chain(leaning).collect());
     for hole in holes(subject).iter().filter(|h| way.shows(Feature::of(&h.bore.tag))) {
         if hole.bore.axis.cross(&from.eye()).norm() < 1e-9 {
             let at = P2::from(from.point(hole.bore.point).coords * factor);

@@ -44,8 +44,8 @@ pub(super) struct Views {
     pub(super) top: (Direction, SeenLines),
     pub(super) bottom: (Direction, SeenLines),
     pub(super) sender: Option<CutView>,
-    /// From ahead, above and the left: what is seen, mm on the part.
-    pub(super) picture: Vec<Shape>,
+    /// From ahead, above and the left, mm on the part.
+    pub(super) picture: SeenLines,
 }
 
 pub(super) fn looking(right: V3, up: V3) -> Result<Direction, DrawError> {
@@ -134,7 +134,7 @@ impl<'a> Subject<'a> {
             front: seen(-V3::y(), V3::z())?,
             top: seen(V3::x(), V3::y())?,
             bottom: seen(V3::x(), -V3::y())?,
-            picture: view(&probe, &isometric(V3::z())?).visible,
+            picture: view(&probe, &isometric(V3::z())?),
             // A part that cannot be cut there is drawn without that section.
             sender: sender.and_then(Result::ok),
         })
@@ -166,12 +166,13 @@ pub(super) fn line(layer: Layer, a: P2, b: P2) -> Entity {
     Entity { layer, shape: crate::drafting::Shape::Line(a, b) }
 }
 
-/// A view on paper, with hidden lines.
+/// A view on paper, with hidden lines, and narrow ones where faces run out in roundings over which the part falls off.
 pub(super) fn outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
-    [on(Layer::Visible, &view.visible, factor), on(Layer::Hidden, &view.hidden, factor)].concat()
+    let all = [(Layer::Visible, &view.visible), (Layer::Hidden, &view.hidden), (Layer::Smooth, &view.round)];
+    all.into_iter().flat_map(|(layer, shapes)| on(layer, shapes, factor)).collect()
 }
 
-/// A view of a cast body on paper, with hidden lines, and narrow ones where flat faces run out in roundings.
+/// A view of a cast body on paper: narrow lines as well where flat faces run out in roundings.
 pub(super) fn cast_outside(view: &SeenLines, factor: f64) -> Vec<Entity> {
     [outside(view, factor), on(Layer::Smooth, &view.smooth, factor)].concat()
 }

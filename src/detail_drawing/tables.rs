@@ -139,6 +139,10 @@ pub(super) fn notes(subject: &Subject) -> Vec<String> {
         "Tapped holes: table gives the tapping drill, as modelled. Threads 6H (ISO 965-1), unified ones 2B (ASME B1.1).".to_owned(),
     ];
     out.push(cast_roundings(subject));
+    out.push(
+        "The solid model governs what has no dimension here: finished.step, built from the parameter file in the title block."
+            .to_owned(),
+    );
     out.extend(without_fit(subject));
     out
 }
@@ -151,10 +155,14 @@ fn cast_roundings(subject: &Subject) -> String {
         _ => without.to_owned(),
     };
     let [outside, cavity] = [fillets.outside(), fillets.cavity()].map(|r| radius(r, "none"));
+    let narrow = match fillets.edges().get() {
+        r if r > 0.0 => " Narrow lines: ends of faces at roundings.",
+        _ => "",
+    };
     let edges = radius(fillets.edges(), "sharp");
     format!(
         "Cast fillets {outside} outside, {cavity} inside; cast edges {edges}, where not drawn otherwise. \
-         Stations and sizes at rounded corners are those of the sharp corner."
+         Stations and sizes at rounded corners are those of the sharp corner.{narrow}"
     )
 }
 

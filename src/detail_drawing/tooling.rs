@@ -73,7 +73,7 @@ pub(super) struct HalvesViews {
     /// The flat side of the upper half from below.
     upper: (Direction, SeenLines),
     /// What is seen of the pattern's upper half or the box's lower one from ahead and above.
-    pub(super) picture: Vec<Shape>,
+    pub(super) picture: SeenLines,
     /// The loose pieces, each from above and from the side.
     pub(super) loose: Vec<[(Direction, SeenLines); 2]>,
     /// How long each piece is along X, Y and Z, mm, without contraction.
@@ -110,7 +110,7 @@ impl<'a> Halves<'a> {
                 let probe = Probe::new(&piece.solid, CHORD)?;
                 let one = view(&probe, &from);
                 seen.visible.extend(one.visible);
-                seen.smooth.extend(one.smooth);
+                seen.smooth.extend(one.smooth.into_iter().chain(one.round));
             }
             Ok::<_, MeshError>((from, seen))
         };
@@ -127,14 +127,13 @@ impl<'a> Halves<'a> {
             },
             lower: seen(&[lower], above)?,
             upper: seen(&[upper], below)?,
-            picture: match self.which {
-                Tooling::Pattern => seen(&[upper], isometric(self.up)?)?.1,
-                Tooling::CoreBox => seen(&[lower], isometric(self.up)?)?.1,
-            }
-            .visible
-            .into_iter()
-            .map(|shape| shape.placed(self.scale.radial(), V2::zeros()))
-            .collect(),
+            picture: {
+                let half = if self.which == Tooling::Pattern { upper } else { lower };
+                let SeenLines { visible, smooth, .. } = seen(&[half], isometric(self.up)?)?.1;
+                let placed = |shape: Shape| shape.placed(self.scale.radial(), V2::zeros());
+                let [visible, smooth] = [visible, smooth].map(|s| s.into_iter().map(placed).collect());
+                SeenLines { visible, smooth, ..SeenLines::default() }
+            },
             loose: self
                 .loose()
                 .map(|(_, piece)| Ok::<_, MeshError>([seen(&[piece], above)?, seen(&[piece], main)?]))

@@ -8,7 +8,7 @@
 use rayon::prelude::*;
 use solidwright::geometry::{Curve, P2, P3, Surface, V3};
 use solidwright::probe::Probe;
-use solidwright::silhouette::{SilhouetteCurve, silhouettes};
+use solidwright::silhouette::{SilhouetteCurve, silhouettes, turning_place};
 use solidwright::solid::Brep;
 
 use super::crossings::{Flat, crossings};
@@ -16,6 +16,9 @@ use super::entity::Shape;
 use super::laid_on::{is_blended, stands_out};
 use super::overlaps::without_overlaps;
 use super::projection::Direction;
+use super::rounded_ends::ends_round;
+use super::seen_along::on_edge_on_face;
+use crate::faces::Feature;
 
 /// Sine of the angle between two faces from which on their edge is drawn: about a degree. Common practice.
 pub const SHARP: f64 = 0.02;
@@ -35,6 +38,10 @@ const LONG: f64 = 3.0;
 /// Pieces of a chain are no longer than this share of it: a silhouette may turn hidden where it crosses nothing.
 const CHAIN_PIECES: u32 = 24;
 
+/// Pieces of an edge in which its faces may turn away, and halvings of such a piece.
+const EDGE_PIECES: u32 = 24;
+const HALVINGS: u32 = 40;
+
 /// What is seen from one direction, mm on the part.
 #[derive(Clone, Debug, Default)]
 pub struct SeenLines {
@@ -45,6 +52,9 @@ pub struct SeenLines {
     /// Visible edges at which a flat face that looks at the eye runs on smoothly into a rounding: without them a cast pad has no outline
     /// in the view on it.
     pub smooth: Vec<Shape>,
+    /// Visible edges at which a face runs on smoothly into a rounding over which the solid falls off: without them a ring around a shell has
+    /// no line in a view across it.
+    pub round: Vec<Shape>,
 }
 
 /// Cosine between the normal of a flat face and the view from which on it looks at the eye.
@@ -68,13 +78,16 @@ impl Path {
         }
     }
 
-    /// A point of the solid's surface on a piece, at a share of it: between two points of a chain none is known, so one of the chain
-    /// is taken where the piece has any.
-    fn on_surface(&self, (start, end): (f64, f64), share: f64) -> P3 {
+    /// Where a piece may be asked, at a share of it: in a chain at one of its points where the piece has any. Told is as well how far
+    /// off the place the solid's surface may be, mm: zero where it lies there, and half a chord between two points of a chain.
+    fn asked(&self, (start, end): (f64, f64), share: f64) -> (P3, f64) {
         let t = start + (end - start) * share;
         let known = t.round();
-        let of_chain = matches!(self, Self::Chain(_)) && start < known && known < end;
-        self.point(if of_chain { known } else { t })
+        match self {
+            Self::Chain(_) if start < known && known < end => (self.point(known), 0.0),
+            Self::Chain(_) => (self.point(t), 0.5 * (self.point(t.ceil()) - self.point(t.floor())).norm()),
+            Self::Curve(_) => (self.point(t), 0.0),
+        }
     }
 
     /// The way in which the path runs at a place, of no certain length.
@@ -105,6 +118,28 @@ struct Candidate {
     kind: Kind,
 }
 
+impl Candidate {
+    /// A piece as it is seen. An edge on a face that is seen edge-on lies on that face's line or circle, whatever curve it is.
+    fn shape(&self, brep: &Brep, from: &Direction, range: (f64, f64)) -> Option<Shape> {
+        let on_face = match &self.path {
+            Path::Curve(curve @ Curve::Spline(_)) => {
+                let mut faces = self.faces.iter().map(|face| &brep.faces[*face].surface);
+                faces.find_map(|surface| on_edge_on_face(surface, from, curve, range))
+            }
+            _ => None,
+        };
+        on_face.or_else(|| self.path.shape(from, range))
+    }
+
+    /// A point of the solid's surface on a piece, at a share of it.
+    fn on_surface(&self, brep: &Brep, eye: V3, range: (f64, f64), share: f64) -> P3 {
+        match (self.path.asked(range, share), &self.faces[..]) {
+            ((p, off), [face]) if off > 0.0 => turning_place(&brep.faces[*face], p, eye, off),
+            ((p, _), _) => p,
+        }
+    }
+}
+
 /// What a line is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {
@@ -112,8 +147,25 @@ enum Kind {
     Plain,
     /// One of metal that a maker smooths by hand.
     Blended,
+    /// One of signs cast on.
+    Mark,
     /// The smooth end of a flat face.
     Smooth,
+    /// The smooth end of a face at a rounding over which the solid falls off.
+    Round,
+}
+
+impl Kind {
+    /// What a sharp edge or an outline between faces is.
+    fn of(brep: &Brep, faces: &[usize]) -> Self {
+        if is_blended(brep, faces) {
+            Self::Blended
+        } else if faces.iter().any(|face| Feature::of(&brep.faces[*face].tag) == Feature::Marks) {
+            Self::Mark
+        } else {
+            Self::Plain
+        }
+    }
 }
 
 /// What becomes of a piece of a line.
@@ -122,6 +174,7 @@ enum Drawn {
     Visible,
     Hidden,
     Smooth,
+    Round,
     /// Not at all.
     Left,
 }
@@ -138,8 +191,9 @@ pub fn view(probe: &Probe, from: &Direction) -> SeenLines {
             let step = (end - start) / f64::from(CHAIN_PIECES);
             cuts.extend((1..CHAIN_PIECES).map(|k| start + step * f64::from(k)));
         }
+        cuts.extend(turning(probe.brep(), candidate, from.eye()));
         let pieces = pieces(probe, from, candidate, cuts);
-        let shape = |(drawn, range)| Some((drawn, candidate.path.shape(from, range)?));
+        let shape = |(drawn, range)| Some((drawn, candidate.shape(probe.brep(), from, range)?));
         pieces.into_iter().filter_map(shape).collect::<Vec<(Drawn, Shape)>>()
     });
     for (drawn, shape) in decided.collect::<Vec<_>>().into_iter().flatten() {
@@ -147,6 +201,7 @@ pub fn view(probe: &Probe, from: &Direction) -> SeenLines {
             Drawn::Visible => out.visible.push(shape),
             Drawn::Hidden => out.hidden.push(shape),
             Drawn::Smooth => out.smooth.push(shape),
+            Drawn::Round => out.round.push(shape),
             Drawn::Left => {}
         }
     }
@@ -157,7 +212,7 @@ pub fn view(probe: &Probe, from: &Direction) -> SeenLines {
 fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
     let brep = probe.brep();
     let mut out = Vec::new();
-    for (edge, sides) in brep.edges.iter().zip(probe.sides()) {
+    for (number, (edge, sides)) in brep.edges.iter().zip(probe.sides()).enumerate() {
         if sides.contains(&usize::MAX) {
             continue;
         }
@@ -171,13 +226,11 @@ fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
         let edge_on = || {
             shares.iter().all(|share| normals(at(*share)).iter().all(|n| n.dot(&from.eye()).abs() < EDGE_ON))
         };
-        let kind = if is_blended(brep, sides) { Kind::Blended } else { Kind::Plain };
-        let kind = if sharp || edge_on() {
-            kind
-        } else if kind == Kind::Plain && ends_flat(brep, *sides, from.eye()) {
-            Kind::Smooth
-        } else {
-            continue;
+        let kind = match Kind::of(brep, sides) {
+            kind if sharp || edge_on() => kind,
+            Kind::Plain if ends_round(probe, number, from.eye()) => Kind::Round,
+            Kind::Plain if ends_flat(brep, *sides, from.eye()) => Kind::Smooth,
+            _ => continue,
         };
         let path = Path::Curve(edge.curve.clone());
         out.push(Candidate { path, range: edge.range, faces: sides.to_vec(), kind });
@@ -191,10 +244,38 @@ fn candidates(probe: &Probe, from: &Direction) -> Vec<Candidate> {
             }
         };
         let faces = vec![silhouette.face];
-        let kind = if is_blended(brep, &faces) { Kind::Blended } else { Kind::Plain };
+        let kind = Kind::of(brep, &faces);
         out.push(Candidate { path, range, faces, kind });
     }
     out.retain(|c| from.point(c.path.point(c.range.0)).coords.iter().all(|x| x.is_finite()));
+    out
+}
+
+/// The places of an edge at which one of its faces turns away from the eye. A silhouette ends there, and touches the edge as it is seen
+/// without crossing it, so that no crossing of chords tells it.
+fn turning(brep: &Brep, candidate: &Candidate, eye: V3) -> Vec<f64> {
+    let (Path::Curve(curve), [_, _]) = (&candidate.path, &candidate.faces[..]) else { return vec![] };
+    let (start, end) = candidate.range;
+    let at = |k: u32| start + (end - start) * f64::from(k) / f64::from(EDGE_PIECES);
+    let mut out = Vec::new();
+    for face in &candidate.faces {
+        if matches!(brep.faces[*face].surface, Surface::Plane(_)) {
+            continue;
+        }
+        let looks = |t: f64| brep.faces[*face].outward(curve.point(t)).dot(&eye) > 0.0;
+        for k in 0..EDGE_PIECES {
+            let (mut low, mut high) = (at(k), at(k + 1));
+            let first = looks(low);
+            if first == looks(high) {
+                continue;
+            }
+            for _ in 0..HALVINGS {
+                let middle = 0.5 * (low + high);
+                if looks(middle) == first { low = middle } else { high = middle }
+            }
+            out.push(0.5 * (low + high));
+        }
+    }
     out
 }
 
@@ -271,15 +352,17 @@ fn chord(candidate: &Candidate, from: &Direction, (start, end): (f64, f64)) -> f
 fn drawn(probe: &Probe, eye: V3, candidate: &Candidate, range: (f64, f64), long: bool) -> Drawn {
     let seen = is_seen(probe, eye, candidate, range, long);
     let outline = || {
-        let at = candidate.path.on_surface(range, 0.5);
+        let at = candidate.on_surface(probe.brep(), eye, range, 0.5);
         stands_out(probe, eye, at, candidate.path.tangent(range, 0.5))
     };
     match (candidate.kind, seen) {
-        (Kind::Plain, true) => Drawn::Visible,
+        (Kind::Plain | Kind::Mark, true) => Drawn::Visible,
         (Kind::Plain, false) => Drawn::Hidden,
         (Kind::Smooth, true) => Drawn::Smooth,
+        (Kind::Round, true) => Drawn::Round,
         (Kind::Blended, true) if outline() => Drawn::Visible,
-        (Kind::Smooth | Kind::Blended, _) => Drawn::Left,
+        // Signs cast on are shorter than a dash: behind the part they would look like visible ones, in mirror writing.
+        (Kind::Mark | Kind::Smooth | Kind::Round | Kind::Blended, _) => Drawn::Left,
     }
 }
 
@@ -287,7 +370,7 @@ fn drawn(probe: &Probe, eye: V3, candidate: &Candidate, range: (f64, f64), long:
 fn is_seen(probe: &Probe, eye: V3, candidate: &Candidate, range: (f64, f64), long: bool) -> bool {
     let shares: &[f64] = if long { &[0.5, 0.3, 0.72] } else { &[0.5] };
     let free = |share: &&f64| {
-        let p = candidate.path.on_surface(range, **share);
+        let p = candidate.on_surface(probe.brep(), eye, range, **share);
         let faces = candidate.faces.iter().map(|face| probe.brep().faces[*face].outward(p));
         let out: V3 = faces.sum();
         let off = out.try_normalize(EDGE_ON).unwrap_or(eye);

@@ -18,7 +18,9 @@ mod overlaps;
 mod page;
 mod paper;
 mod projection;
+mod rounded_ends;
 mod section;
+mod seen_along;
 mod svg;
 #[cfg(test)]
 mod tests;

@@ -6,9 +6,13 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 use solidwright::geometry::{Circle, Curve, Ellipse, Frame, P2, P3, V2, V3};
 
-use solidwright::solid::{Solid, SolidTree, Tag, cylinder};
+use solidwright::probe::Probe;
+use solidwright::solid::{
+    Primitive, Solid, SolidTree, Tag, cylinder, polygon, round_corners, rounded_rectangle,
+};
 
 use super::*;
+use crate::faces::{Feature, Role};
 
 const EXACT: f64 = 1e-9;
 
@@ -197,5 +201,114 @@ fn shapes_are_placed_as_their_points_are() {
         let s = f64::from(k) / 10.0;
         let by_point = P2::from(shape.point(s).unwrap().coords * 0.5 + V2::new(40.0, -7.0));
         assert!((placed.point(s).unwrap() - by_point).norm() < EXACT);
+    }
+}
+
+/// A body of one feature along z from a frame's origin.
+fn post(frame: Frame, radius: f64, height: f64) -> Primitive {
+    let tags = ["bottom", "wall", "top"].map(|role| Tag::formed("post", role));
+    cylinder("post", frame, radius, height, &tags).unwrap()
+}
+
+fn seen(bodies: Vec<Primitive>, chord: f64, from: &Direction) -> SeenLines {
+    let mut tree = SolidTree::new();
+    for body in bodies {
+        tree.add(body);
+    }
+    let solid = Solid::of(tree).unwrap();
+    view(&Probe::new(&solid, chord).unwrap(), from)
+}
+
+/// A boss of radius 5 on a shaft of radius 20, seen along the boss from behind the shaft: its rim and its foot, which is no circle in
+/// space, lie on one circle. Drawn twice, the dashes of one filled the gaps of the other.
+#[test]
+fn a_boss_seen_along_its_axis_is_one_circle() {
+    let shaft = post(Frame::from_z(P3::new(-30.0, 0.0, 0.0), V3::x()), 20.0, 60.0);
+    let boss = post(Frame::world(), 5.0, 30.0);
+    let lines = seen(vec![shaft, boss], CHORD, &looking(V3::x(), -V3::y()));
+    let [Shape::Arc(arc)] = lines.hidden[..] else { panic!("one circle: {:?}", lines.hidden) };
+    assert!((arc.radius - 5.0).abs() < EXACT && (arc.end - arc.start - TAU).abs() < EXACT, "{arc:?}");
+}
+
+/// A convex body shows its outline as a whole: nothing of a silhouette is hidden, however far apart the known points of it are. Its edges
+/// that are sharp are no chains.
+#[test]
+fn the_outline_of_a_rounded_body_is_unbroken() {
+    let tag = Tag::formed("block", "side");
+    let outline = rounded_rectangle(P2::origin(), V2::new(60.0, 40.0), 15.0, &tag);
+    let ends = [tag.clone(), tag];
+    for chord in [CHORD, 0.5] {
+        let block = Primitive::rounded_prism(
+            "block",
+            Frame::world(),
+            outline.clone(),
+            30.0,
+            0.0,
+            ends.clone(),
+            [0.0, 6.0],
+        );
+        let lines =
+            seen(vec![block.unwrap()], chord, &looking(V3::new(1.0, 2.0, 0.0), V3::new(-2.0, 1.0, 3.0)));
+        let chains = |shapes: &[Shape]| shapes.iter().filter(|s| matches!(s, Shape::Chain(_))).count();
+        assert!(chains(&lines.visible) > 0, "roundings have outlines");
+        assert_eq!(chains(&lines.hidden), 0, "mesh of {chord}: {:?}", lines.hidden);
+    }
+}
+
+/// A ring with drafted sides and a rounded crest about a shaft, seen across it: without a sharp edge or a silhouette there, both ends of
+/// its crest are told, each as long as the ring's diameter of 56.
+#[test]
+fn the_ends_of_a_ring_s_crest_are_told() {
+    let tag = Tag::formed("ring", "side");
+    let corners = [(10.0, -5.5), (28.0, -4.0), (28.0, 4.0), (10.0, 5.5)].map(|(r, x)| P2::new(r, x));
+    let sharp = polygon(&corners, &[tag.clone(), tag.clone(), tag.clone(), tag]);
+    let outline = round_corners(&sharp, &|corner| if corner.before.to.x > 20.0 { 2.0 } else { 0.0 });
+    let ring = Primitive::revolve("ring", Frame::from_z(P3::origin(), V3::x()), outline).unwrap();
+    let shaft = post(Frame::from_z(P3::new(-30.0, 0.0, 0.0), V3::x()), 20.0, 60.0);
+    let lines = seen(vec![shaft, ring], CHORD, &looking(V3::x(), V3::y()));
+    let mut lengths = [0.0; 2];
+    for shape in &lines.round {
+        let Shape::Line(a, b) = shape else { panic!("no line: {shape:?}") };
+        assert!((a.x - b.x).abs() < EXACT && a.x.abs() > 1.5 && a.x.abs() < 4.0, "{shape:?}");
+        lengths[usize::from(a.x > 0.0)] += (b - a).norm();
+    }
+    assert!(lengths.iter().all(|length| (length - 56.0).abs() < 0.1), "{lengths:?}: {:?}", lines.round);
+}
+
+/// Letters on top of a part are drawn from above, and left out from below: their lines are shorter than a dash.
+#[test]
+fn signs_cast_on_are_not_drawn_from_behind() {
+    let sign = Feature::Marks.formed(Role::Side);
+    let tags = [sign.clone(), sign.clone(), sign];
+    let bodies = || {
+        let sign =
+            cylinder("marks", Frame::from_z(P3::new(3.0, 0.0, 5.0), V3::z()), 2.0, 6.0, &tags).unwrap();
+        vec![post(Frame::world(), 20.0, 10.0), sign]
+    };
+    let circles = |lines: &[Shape]| {
+        lines.iter().filter(|s| matches!(s, Shape::Arc(arc) if (arc.radius - 2.0).abs() < EXACT)).count()
+    };
+    let above = seen(bodies(), CHORD, &looking(V3::x(), V3::y()));
+    assert_eq!(circles(&above.visible), 1, "{above:?}");
+    let below = seen(bodies(), CHORD, &looking(V3::x(), -V3::y()));
+    assert_eq!(circles(&below.visible) + circles(&below.hidden), 0, "{below:?}");
+}
+
+/// A post seen obliquely from above, from all around: of the rim of its bottom the half towards the eye is seen (a plane through the
+/// axis parts it), and the rim of its top as a whole. The silhouettes touch both rims without crossing them.
+/// Places are asked 2 µm off the solid: so far behind the plane on either side a rim of that radius rises no farther.
+#[test]
+fn the_far_half_of_a_rim_is_hidden() {
+    let near = 2.0 * (1.0_f64 - 2e-3 / 12.0).acos();
+    for k in 0..12 {
+        let (sin, cos) = (0.1 + TAU * f64::from(k) / 12.0).sin_cos();
+        let from = looking(V3::new(cos, sin, 0.0), V3::new(-0.6 * sin, 0.6 * cos, 0.8));
+        let lines = seen(vec![post(Frame::world(), 12.0, 30.0)], CHORD, &from);
+        let turned = |shapes: &[Shape]| -> f64 {
+            let angle = |shape: &Shape| if let Shape::Ellipse(e) = shape { e.end - e.start } else { 0.0 };
+            shapes.iter().map(angle).sum()
+        };
+        assert!((turned(&lines.visible) - 1.5 * TAU).abs() < near, "{k}: {:?}", lines.visible);
+        assert!((turned(&lines.hidden) - 0.5 * TAU).abs() < near, "{k}: {:?}", lines.hidden);
     }
 }

@@ -12,7 +12,7 @@ pub struct Bore {
     pub tag: Tag,
     /// Radius, mm.
     pub radius: f64,
-    /// A point of its axis, mm.
+    /// A point of its axis, mm: of a hole the one in the face from which it is drilled.
     pub point: P3,
     /// Direction of its axis.
     pub axis: V3,

@@ -39,6 +39,7 @@ pub use error::HousingError;
 pub use hollow::Hollow;
 pub use marks::{CastMark, CastMarks, MarkOf, NO_ROOM};
 pub use sender_boss::{SenderStand, sender_seat, sender_stand};
+pub use shift_box_pad::shift_box_face;
 
 use crate::design::{Design, MountPad};
 use crate::faces::Feature;

@@ -24,7 +24,8 @@ pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveEr
         let wall = FEATURE.cut(Role::PlugHole(own));
         let drill = plug.thread().tap_drill.get() / 2.0;
         parts.cut.push(through(frame, drill, 0.0, height + CLEAR, &wall, &wall)?);
-        parts.bores.push(Bore::new(&wall, drill, &frame));
+        let face = Frame { origin: frame.origin + frame.z * height, ..frame };
+        parts.bores.push(Bore::new(&wall, drill, &face));
     }
     Ok(())
 }

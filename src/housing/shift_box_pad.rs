@@ -4,7 +4,7 @@ use super::bores::{Bore, drilled};
 use super::frames::{clock, clock_across};
 use super::pad_hollow::{self, Seat};
 use super::{CLEAR, Parts, pad};
-use crate::design::{Design, PadFace, rounded_polygon};
+use crate::design::{Design, PadFace, ShiftBoxPad, rounded_polygon};
 use crate::faces::{Feature, Role};
 use crate::units::Deg;
 use solidwright::geometry::{Frame, P3, V3};
@@ -12,22 +12,28 @@ use solidwright::solid::{Primitive, PrimitiveError};
 
 const FEATURE: Feature = Feature::ShiftBoxPad;
 
+/// The pad's face: its middle, x aft along it, y across, and z out of it. Left-handed.
+pub fn shift_box_face(pad: &ShiftBoxPad) -> Frame {
+    let (d, e) = (clock(pad.clock()), clock_across(pad.clock()));
+    let (sin, cos) = pad.tilt().sin_cos();
+    let origin =
+        P3::new(pad.station().get(), 0.0, 0.0) + d * pad.height().get() + e * pad.side_offset().get();
+    Frame { origin, x: V3::x() * cos - d * sin, y: e, z: d * cos + V3::x() * sin }
+}
+
 pub(super) fn make(design: &Design, parts: &mut Parts) -> Result<(), PrimitiveError> {
     let Some(box_pad) = design.shift_box_pad() else { return Ok(()) };
-    let (d, e) = (clock(box_pad.clock()), clock_across(box_pad.clock()));
-    let (sin, cos) = box_pad.tilt().sin_cos();
     let height = box_pad.height().get();
-    let center = P3::new(box_pad.station().get(), 0.0, 0.0) + d * height + e * box_pad.side_offset().get();
-    let (normal, along) = (d * cos + V3::x() * sin, V3::x() * cos - d * sin);
-    // x along and z outwards make y point against `e` or with it; the outline is symmetric, the holes are not.
-    let face = Frame { origin: center, x: along, y: e, z: normal };
+    // x along and z outwards make y point against that of the face; the outline is symmetric, the holes are not.
+    let face = shift_box_face(box_pad);
+    let (center, normal, along) = (face.origin, face.z, face.x);
     let right_handed = Frame::from_zx(center, normal, along);
     match box_pad.outline() {
         PadFace::Rectangle(outline) => {
             parts.added.push(pad::block(FEATURE, &right_handed, outline, height, box_pad.draft())?);
         }
         PadFace::Polygon(corners) => {
-            // Extruded from the face inwards, so that y points against `e`.
+            // Extruded from the face inwards, so that y points against that of the face.
             let corners: Vec<_> = corners.iter().map(|&([a, c], radius)| ([a, -c], radius)).collect();
             let inwards = Frame::from_zx(center, -normal, along);
             let side = FEATURE.formed(Role::Side);

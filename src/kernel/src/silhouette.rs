@@ -120,6 +120,23 @@ impl Contour<'_> {
     }
 }
 
+/// The place of a face where its normal is square to the view, next to a point near a silhouette of it: between two points of a chain
+/// none is known. Looked for along the view within a reach in mm; where it is not found, the place of the surface nearest to the point.
+pub fn turning_place(face: &BrepFace, near: P3, eye: V3, reach: f64) -> P3 {
+    let at = |way: f64| face.surface.closest(near + eye * way);
+    let looks = |way: f64| face.outward(at(way)).dot(&eye) > 0.0;
+    let (mut low, mut high) = (-reach, reach);
+    let first = looks(low);
+    if first == looks(high) {
+        return at(0.0);
+    }
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if looks(middle) == first { low = middle } else { high = middle }
+    }
+    at(0.5 * (low + high))
+}
+
 /// Links of neighbours as chains: open ones from end to end, closed ones with their first member again at the end.
 fn joined(mut links: BTreeMap<(u32, u32), Vec<(u32, u32)>>) -> Vec<Vec<(u32, u32)>> {
     let mut out = Vec::new();
