@@ -297,7 +297,7 @@ fn the_sheet_of_a_casting_tells_what_is_cast_solid() {
     let design = design(include_str!("../../params/two_mounts.yaml")).expect("a design");
     let page = casting_page(&design);
     let written: Vec<&str> = page.content.writing().map(|t| t.text.as_str()).collect();
-    for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "dust recess", "Ø67"] {
+    for words in ["A", "gearbox face, bolt hole 1 to bolt hole 6", "Ø11", "tail, dust recess", "Ø67"] {
         assert!(written.contains(&words), "{words} in {written:#?}");
     }
     assert!(written.iter().any(|w| w.starts_with("second mount pad, slot 1")), "{written:#?}");
