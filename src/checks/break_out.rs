@@ -53,6 +53,11 @@ impl Fault {
         }
     }
 
+    /// Whether a hole is at fault, by itself or with another cut: both are one check.
+    fn is_of_hole(self) -> bool {
+        self != Self::SpotFace
+    }
+
     /// Name of the check, and what to change.
     const fn told(self) -> (&'static str, &'static str) {
         match self {
@@ -103,10 +108,10 @@ fn report(found: BTreeMap<(Fault, String), Shared>, out: &mut Checks) {
     let make = |fault: Fault, what: &str, length: f64| {
         let (check, hint) = fault.told();
         let made = Measurement::new(check, what, (length, Unit::Mm), Sense::AtMost, hint);
-        if fault == Fault::SpotFace { made.warns_by(&none) } else { made.fails_by(&none) }
+        if fault.is_of_hole() { made.fails_by(&none) } else { made.warns_by(&none) }
     };
     for (fault, all) in [(Fault::Out, "all holes"), (Fault::SpotFace, "all spot faces")] {
-        if !found.keys().any(|k| k.0.told().0 == fault.told().0) {
+        if !found.keys().any(|k| k.0.is_of_hole() == fault.is_of_hole()) {
             out.measurements.push(make(fault, all, 0.0));
         }
     }

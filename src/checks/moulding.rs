@@ -4,7 +4,7 @@ use super::{Checks, Limits, Measurement, Sense, Unit};
 use crate::design::{Design, Form};
 use crate::faces::Feature;
 use crate::forms::{self, Casting, Drawing, FILLED_BELOW, FormPieces, Product, Undercut};
-use crate::housing::{CastMarks, NO_ROOM};
+use crate::housing::{CastMarks, no_room};
 use crate::units::Units;
 use solidwright::geometry::P3;
 use std::borrow::Cow;
@@ -53,7 +53,7 @@ fn marks(marks: &CastMarks, limits: &Limits, out: &mut Checks) {
         );
     }
     for of in &marks.left_out {
-        out.not("marks cast on", format!("{}: {NO_ROOM}", of.name()));
+        out.not("marks cast on", format!("{}: {}", of.name(), no_room()));
     }
 }
 

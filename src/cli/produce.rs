@@ -18,7 +18,7 @@ use crate::faces::Feature;
 use crate::finding::{Code, Finding, Findings, Hindrance};
 use crate::forms::{Drawing, FormPieces, MissingMetal, Product, Undercut};
 use crate::housing::{self, HousingError};
-use crate::report::checks::in_a_line;
+use crate::report::checks::{in_a_line, is_same};
 use crate::report::{build, moulding, sheet, terminal};
 use crate::units::Units;
 use crate::words::counted;
@@ -307,15 +307,14 @@ fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
     }
     let units = product.design().units();
     let failed = measured.iter().filter(|m| m.verdict() == Verdict::Fail);
-    let findings: Findings = alike(failed, units).iter().map(Alike::finding).collect();
+    let findings: Findings = alike(failed, units).iter().map(|alike| alike.finding(units)).collect();
     complain(&terminal::findings(&findings, None, colour()));
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
 }
 
-/// Measurements that fail with the same words.
+/// Measurements that fail alike.
 struct Alike<'a> {
-    line: String,
-    hint: &'a str,
+    first: &'a Measurement,
     /// What they are about, each once.
     whats: Vec<&'a str>,
     /// How many they are.
@@ -323,26 +322,26 @@ struct Alike<'a> {
 }
 
 impl Alike<'_> {
-    fn finding(&self) -> Finding {
-        let mut text = self.line.clone();
+    fn finding(&self, units: Units) -> Finding {
+        let mut text = in_a_line(self.first, units);
         if self.whats.len() > 1 {
             text.push_str(&format!("; the same: {}", self.whats[1..].join("; ")));
         }
         if self.count > self.whats.len() {
             text.push_str(&format!("; {} places in all", self.count));
         }
-        Finding::error(BEYOND_LIMIT, self.whats[0], text).hint(self.hint)
+        Finding::error(BEYOND_LIMIT, &self.first.what, text).hint(self.first.hint.as_ref())
     }
 }
 
-/// Measurements in their order, those that fail with the same words together.
+/// Measurements in their order, those that fail alike and are cured alike together.
 fn alike<'a>(failed: impl Iterator<Item = &'a Measurement>, units: Units) -> Vec<Alike<'a>> {
     let mut out: Vec<Alike<'a>> = Vec::new();
     for m in failed {
-        let (line, what) = (in_a_line(m, units), m.what.as_str());
-        let known = out.iter_mut().find(|known| known.line == line && known.hint == m.hint.as_ref());
-        let Some(known) = known else {
-            out.push(Alike { line, hint: m.hint.as_ref(), whats: vec![what], count: 1 });
+        let what = m.what.as_str();
+        let like = |known: &&mut Alike| is_same(known.first, m, units) && known.first.hint == m.hint;
+        let Some(known) = out.iter_mut().find(like) else {
+            out.push(Alike { first: m, whats: vec![what], count: 1 });
             continue;
         };
         known.count += 1;

@@ -156,7 +156,8 @@ impl Raster {
         let one_sample = 1.0 / self.scale;
         self.around(p, REACH).any(|i| {
             let (t, depth) = (self.seen[i], f64::from(self.depth[i]));
-            let own = || t != NOTHING && faces.contains(&mesh.face_of[t as usize]);
+            // Where nothing is seen the depth is behind every point.
+            let own = || faces.contains(&mesh.face_of[t as usize]);
             depth <= p.z + one_sample || depth <= p.z + nearer && own()
         })
     }

@@ -4,8 +4,8 @@ use crate::design::Form;
 use crate::drawing::Captions;
 use crate::units::Units;
 
-/// What the colours of a form's faces mean; without a title.
-pub(super) fn captions(form: Form, units: Units) -> Captions<'static> {
+/// A title, what the colours of a form's faces mean, and a bar in the unit of the file.
+pub(super) fn captions(title: &str, form: Form, units: Units) -> Captions<'_> {
     let (formed, cut) = match form {
         Form::Finished | Form::TrialPrint => ("AS CAST", "MACHINED"),
         Form::Casting => ("AS CAST", "TO BE MACHINED"),
@@ -15,5 +15,5 @@ pub(super) fn captions(form: Form, units: Units) -> Captions<'static> {
         Units::Mm => (100.0, "100 MM"),
         Units::Inch => (4.0 * 25.4, "4 IN"),
     };
-    Captions { title: "", formed, cut, bar }
+    Captions { title, formed, cut, bar }
 }

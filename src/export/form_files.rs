@@ -10,7 +10,7 @@ use super::naming::{Naming, stem};
 use super::paint;
 use crate::checks::Feeding;
 use crate::design::Form;
-use crate::drawing::{self, Captions, MarkedPlaces, PictureError, Shown};
+use crate::drawing::{self, MarkedPlaces, PictureError, Shown};
 use crate::forms::{
     FormError, HELD_APART, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld, Undercut,
 };
@@ -380,8 +380,7 @@ impl Writer<'_> {
         if self.settings.picture {
             let title =
                 format!("{}, as poured: feeders, chills and gating as recommended", self.naming.title());
-            let captions =
-                Captions { title: &title, ..captions(self.naming.form, self.naming.design.units()) };
+            let captions = captions(&title, self.naming.form, self.naming.design.units());
             let bytes =
                 timed(seconds, || drawing::eight_views(&shown, V3::z(), captions)).map_err(refused)?;
             self.add(POURED, "png", bytes);
@@ -420,8 +419,7 @@ impl Writer<'_> {
         if self.settings.picture {
             let lies = if self.out.turned { ", its parting level" } else { "" };
             let title = format!("{}{lies}", self.naming.title());
-            let captions =
-                Captions { title: &title, ..captions(self.naming.form, self.naming.design.units()) };
+            let captions = captions(&title, self.naming.form, self.naming.design.units());
             let bytes = timed(seconds, || drawing::eight_views(&bodies, up, captions)).map_err(refused)?;
             self.add(&stem, "png", bytes);
         }

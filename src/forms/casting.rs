@@ -176,7 +176,6 @@ fn lack(missing: &[MissingMetal]) -> (bool, f64) {
 /// How a casting's fillets are laid.
 struct Way<'a> {
     design: &'a Design,
-    finished: &'a Housing,
     asked: &'a Asked<'a>,
     settings: Settings,
     allowance: Allowance,
@@ -194,9 +193,9 @@ struct Laid {
 
 impl<'a> Way<'a> {
     fn of(design: &'a Design, asked: &'a Asked, (fillets, number): (CastFillets, usize)) -> Self {
-        let (finished, settings) = (asked.finished(), Settings::of(design));
-        let allowance = Allowance::of(design, finished, &settings);
-        Self { design, finished, asked, settings, allowance, fillets, number }
+        let settings = Settings::of(design);
+        let allowance = Allowance::of(design, asked.finished(), &settings);
+        Self { design, asked, settings, allowance, fillets, number }
     }
 
     fn moulded(&self, number: usize, avoid: &[P3]) -> Result<AsCastHousing, FormError> {
@@ -211,7 +210,7 @@ impl<'a> Way<'a> {
             cored_above: settings.cored_above,
             fillets: self.fillets,
         };
-        housing::build_as_cast(self.design, &mould, self.finished, number, avoid)
+        housing::build_as_cast(self.design, &mould, self.asked.finished(), number, avoid)
             .map_err(|e| FormError::Casting(Box::new(e)))
     }
 

@@ -85,15 +85,19 @@ impl CastMarks {
                 units.between([from, to], 0)
             )
         });
-        let left = self.left_out.iter().map(|of| format!("NOT CAST ON: {}: {NO_ROOM}", of.name()));
+        let left = self.left_out.iter().map(|of| format!("NOT CAST ON: {}: {}", of.name(), no_room()));
         made.chain(left).collect()
     }
 }
 
 /// Why a mark is not there.
-pub const NO_ROOM: &str = "the shell's uppermost and lowest line have no free stretch that is long enough, and straight, and whose taper \
-                           and draft together are at most 10 deg, so that letters draw; ask for a shorter number or lower letters, or \
-                           taper the shell less";
+pub fn no_room() -> String {
+    format!(
+        "the shell's uppermost and lowest line have no free stretch that is long enough, and straight, and whose taper \
+         and draft together are at most {MARK_DRAFT}, so that letters draw; ask for a shorter number or lower letters, or \
+         taper the shell less"
+    )
+}
 
 /// A straight piece of the shell's line.
 #[derive(Clone, Copy)]

@@ -37,7 +37,7 @@ pub use as_cast::{AsCast, CastFillets, LEAST_MOVED, Size, StockedFace, widened};
 pub use bores::Bore;
 pub use error::HousingError;
 pub use hollow::Hollow;
-pub use marks::{CastMark, CastMarks, MarkOf, NO_ROOM};
+pub use marks::{CastMark, CastMarks, MarkOf, no_room};
 pub use sender_boss::{SenderStand, sender_seat, sender_stand};
 pub use shift_box_pad::shift_box_face;
 

@@ -49,6 +49,15 @@ pub fn in_a_line(c: &Measurement, units: Units) -> String {
     format!("{} {}{limit}", c.check, show(c.value, c.unit, units))
 }
 
+/// Whether two measurements tell the same of two places: one check with one verdict, limit and value.
+pub fn is_same(a: &Measurement, b: &Measurement, units: Units) -> bool {
+    let limit = |c: &Measurement| c.deciding().map(|l| l.value.to_bits());
+    a.check == b.check
+        && a.verdict() == b.verdict()
+        && limit(a) == limit(b)
+        && show(a.value, a.unit, units) == show(b.value, b.unit, units)
+}
+
 /// Three checks that measure how thick a feature is cast; they are reported in one line.
 const THICK: [&str; 3] = ["hot spot, walls", "heavy lump, modulus in walls", "change of section, ratio"];
 
@@ -75,15 +84,7 @@ pub(super) fn lines<'a>(checked: impl Iterator<Item = &'a Measurement>, units: U
     let mut out: Vec<Line<'a>> = Vec::new();
     for c in checked {
         let feature = thick(c);
-        let same = |l: &Line<'_>| {
-            let f = l.first;
-            let limit = |c: &Measurement| c.deciding().map(|l| l.value.to_bits());
-            f.check == c.check
-                && f.verdict() == c.verdict()
-                && c.verdict() != Verdict::Pass
-                && limit(f) == limit(c)
-                && show(f.value, f.unit, units) == show(c.value, c.unit, units)
-        };
+        let same = |l: &Line<'_>| c.verdict() != Verdict::Pass && is_same(l.first, c, units);
         let across = |l: &Line<'_>| {
             let f = l.first;
             let same = (f.check, &f.what, f.value.to_bits(), f.verdict())

@@ -139,8 +139,7 @@ def adapt_volume(found, shape, by_text):
     origin = gp_Pnt(0.0, 0.0, 0.0)
     volume, near = GProp_GProps(origin), SHARE * abs(sum(by_text))
     for face, share in zip(faces, by_text):
-        tries = [own for own in _rules(face, origin, share, near)]
-        volume.Add(min(tries, key=lambda own: abs(own.Mass() - share)))
+        volume.Add(min(_rules(face, origin, share, near), key=lambda own: abs(own.Mass() - share)))
     _put(found, volume)
     return True
 

@@ -84,12 +84,11 @@ def check(path, expect=None, solids=1):
         # The finer rule would take many minutes on as many spline faces; the text's own integral is the second road.
         lines.append(f"occ: volume off by {off:.1e}, as its plain rule may be; the text's integral agrees")
         found.volume, found.plain = text.volume, PLAIN_SLACK
-    elif off > RELATIVE and by_face:
-        found.flat_gap = occ_read.flat_gap(shape)
     elif off > RELATIVE:
-        first = found.volume
-        occ_read.refine(found, shape)
-        lines.append(f"occ: volume by its finer rule {found.volume:.6f}, the first off by {_off(first, found.volume):.1e}")
+        if not by_face:
+            first = found.volume
+            occ_read.refine(found, shape)
+            lines.append(f"occ: volume by its finer rule {found.volume:.6f}, the first off by {_off(first, found.volume):.1e}")
         found.flat_gap = occ_read.flat_gap(shape)
     reasons += _solid(found, solids)
     if expect is None:

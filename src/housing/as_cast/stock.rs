@@ -89,13 +89,13 @@ pub(super) fn in_hole(
     }
     cut.sort();
     cut.dedup();
-    out.extend(cut.into_iter().map(|tag| StockedFace {
-        tag,
-        size: Size::Bore(bore_of(p)),
-        stock: None,
-        put_out: 0.0,
-    }));
+    out.extend(cut.into_iter().map(|tag| cast_solid(tag, bore_of(p))));
     Ok(None)
+}
+
+/// A face of a hole that the casting does not show, and the hole's diameter.
+fn cast_solid(tag: Tag, diameter: f64) -> StockedFace {
+    StockedFace { tag, size: Size::Bore(diameter), stock: None, put_out: 0.0 }
 }
 
 /// A turned hole with stock on its walls and floors, and their rows; `None` where it would be all stock.
@@ -138,12 +138,7 @@ fn narrowed(
     // A shallow recess is all stock.
     let deep = extent.1.y - extent.0.y > 3.0 * rows.iter().filter_map(|r| r.stock).fold(0.0, f64::max);
     let hole = Primitive::revolve(p.feature(), frame, outline).ok()?;
-    rows.extend(filled.into_iter().map(|(tag, wide)| StockedFace {
-        tag,
-        size: Size::Bore(wide),
-        stock: None,
-        put_out: 0.0,
-    }));
+    rows.extend(filled.into_iter().map(|(tag, wide)| cast_solid(tag, wide)));
     deep.then_some((hole, rows))
 }
 
@@ -153,11 +148,10 @@ const DEEP: f64 = 2.0;
 /// The outline of a turned hole without steps at its ends that are wider than what is behind them, and so shallow that stock fills them: a recess
 /// for a dust seal in the rear face. The narrower hole goes on to the end. With the names of what is filled, and the step's diameter.
 fn without_shallow_steps(
-    outline: Vec<Segment>,
+    mut outline: Vec<Segment>,
     stock: &dyn Fn(&Segment) -> f64,
 ) -> (Vec<Segment>, Vec<(Tag, f64)>) {
     let mut filled = Vec::new();
-    let mut outline = outline;
     loop {
         let n = outline.len();
         let shallow = (0..n).find_map(|i| {
@@ -183,11 +177,8 @@ fn without_shallow_steps(
         } else {
             (outline[inner].from, outline[end].to) = (corner, corner);
         }
-        let mut k = 0;
-        outline.retain(|_| {
-            k += 1;
-            k - 1 != wall && k - 1 != floor
-        });
+        let kept = outline.into_iter().enumerate().filter(|(k, _)| ![wall, floor].contains(k));
+        outline = kept.map(|(_, s)| s).collect();
     }
 }
 

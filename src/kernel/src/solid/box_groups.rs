@@ -23,20 +23,19 @@ impl BoxGroups {
 
     /// The numbers of the boxes that come as near to a place as a distance, in order.
     pub(in crate::solid) fn near(&self, p: P3, within: f64) -> impl Iterator<Item = usize> {
-        let close = move |b: &Bounds| b.distance(p) <= within;
-        let groups = self.boxes.chunks(GROUP).zip(&self.groups).enumerate();
-        groups.filter(move |(_, (_, around))| close(around)).flat_map(move |(g, (own, _))| {
-            own.iter().enumerate().filter(move |(_, b)| close(b)).map(move |(k, _)| g * GROUP + k)
-        })
+        self.such(move |b| b.distance(p) <= within)
     }
-}
 
-impl BoxGroups {
     /// The numbers of the boxes that share a point with another one, in order.
     pub(in crate::solid) fn meeting(&self, other: &Bounds) -> impl Iterator<Item = usize> {
+        self.such(move |b| b.meets(other))
+    }
+
+    /// The numbers of the boxes with a property, in order; what is about such a box has it too.
+    fn such<T: Fn(&Bounds) -> bool + Copy>(&self, has: T) -> impl Iterator<Item = usize> + use<'_, T> {
         let groups = self.boxes.chunks(GROUP).zip(&self.groups).enumerate();
-        groups.filter(move |(_, (_, around))| around.meets(other)).flat_map(move |(g, (own, _))| {
-            own.iter().enumerate().filter(move |(_, b)| b.meets(other)).map(move |(k, _)| g * GROUP + k)
+        groups.filter(move |(_, (_, around))| has(around)).flat_map(move |(g, (own, _))| {
+            own.iter().enumerate().filter(move |(_, b)| has(b)).map(move |(k, _)| g * GROUP + k)
         })
     }
 }

@@ -13,8 +13,8 @@ const MISSED: f64 = 1e-6;
 /// Nodes between the three places of a span.
 const NODES: usize = 5;
 
-/// The node of an edge that misses a canal most, and by how much, mm.
-#[derive(Clone, Copy, Default)]
+/// The node of an edge that misses a canal most, and by how much, mm; nothing on other surfaces.
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Farthest(pub(super) Option<(f64, P3)>);
 
 impl Farthest {
@@ -28,22 +28,9 @@ impl Farthest {
     }
 }
 
-/// The steps along an edge.
-pub(super) struct Steps {
-    /// Places on the chart with the steps along the spine there.
-    pub(super) list: Vec<(P2, f64)>,
-    /// The node that misses the canal most, and by how much, mm.
-    pub(super) missed: Option<(f64, P3)>,
-}
-
-/// The steps along an edge of a face, in the edge's own sense, between two ends.
-pub(super) fn steps(chart: &Chart, nodes: &Nodes, edge: usize, ends: [P3; 2]) -> Steps {
-    let mut farthest = Farthest::default();
-    let list = places(chart, nodes, edge, ends, &mut farthest);
-    Steps { list, missed: farthest.0 }
-}
-
-fn places(
+/// Places on the chart of a face with the steps along the spine there, for an edge in its own sense between two ends. What its nodes miss the
+/// canal by is taken down.
+pub(super) fn steps(
     chart: &Chart,
     nodes: &Nodes,
     edge: usize,

@@ -48,15 +48,15 @@ pub(super) struct FaceSums {
     pub(super) sums: Sums,
     /// Signed area of each loop in integral parameters, positive for a loop that holds the face.
     pub(super) loop_areas: Vec<f64>,
-    /// Of a canal, for each edge: the node that misses it most, and by how much, mm.
-    missed: Vec<(usize, f64, P3)>,
+    /// For each edge, how far it misses the surface, if that is a canal.
+    missed: Vec<(usize, Farthest)>,
 }
 
 impl FaceSums {
     /// Of a canal: the node of an edge that misses it most, and by how much, mm.
     pub(super) fn missed_by(&self, edge: usize) -> Option<(f64, P3)> {
         let own = self.missed.iter().filter(|m| m.0 == edge);
-        own.map(|m| (m.1, m.2)).max_by(|a, b| a.0.total_cmp(&b.0))
+        own.filter_map(|m| m.1.0).max_by(|a, b| a.0.total_cmp(&b.0))
     }
 }
 
@@ -187,21 +187,21 @@ pub(super) fn face_sums(
         let mut area = 0.0;
         for &half in ring {
             let along = if half.forward { 1.0 } else { -1.0 };
+            let mut farthest = Farthest::default();
             if matches!(&face.surface, Surface::Canal(c) if c.is_folded()) {
                 let ends = [brep.tail(half), brep.head(half)].map(|v| brep.vertices[v]);
                 let ends = if half.forward { ends } else { [ends[1], ends[0]] };
-                let steps = folded::steps(chart, nodes, half.edge, ends);
-                missed.extend(steps.missed.map(|(by, at)| (half.edge, by, at)));
-                for (q, da) in steps.list {
+                for (q, da) in folded::steps(chart, nodes, half.edge, ends, &mut farthest) {
                     let (da, width) = (along * da, q.y - floor);
                     area -= sense * width * da;
                     if width * da != 0.0 {
                         curved(chart, q.x, floor, width, -da, center, &mut sums);
                     }
                 }
+                missed.push((half.edge, farthest));
                 continue;
             }
-            let (mut last, mut farthest) = (None, Farthest::default());
+            let mut last = None;
             for &(p, step) in nodes.of(half.edge) {
                 if let Some(ruling) = face.surface.ruling(p) {
                     let turn = along * ruling.tangent.dot(&step);
@@ -223,7 +223,7 @@ pub(super) fn face_sums(
                     curved(chart, q.x, floor, width, -da, center, &mut sums);
                 }
             }
-            missed.extend(farthest.0.map(|(by, at)| (half.edge, by, at)));
+            missed.push((half.edge, farthest));
         }
         loop_areas.push(area);
     }

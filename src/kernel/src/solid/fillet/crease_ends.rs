@@ -1,11 +1,11 @@
 //! Ends of creases, and the first points of the creases that begin there.
 
+use std::collections::BTreeMap;
+
 use super::feet::{Foot, Locus};
 use super::folds::CreaseEnd;
 use super::path::{SmoothPath, carried};
 use super::sheets::{ArcId, Planes, Sheet, Sheets, Spot};
-use std::collections::BTreeMap;
-
 use crate::geometry::{Bounds, P3, V3};
 use crate::tolerance::{CREASE_ANGLE, CREASE_END, NOT_ZERO, SNAP};
 
