@@ -1,5 +1,5 @@
 //! Raw castings whose core lay off by a known shift and tilt, and which contracted otherwise than assumed: both come back together, within
-//! their stated uncertainty, and so do the walls between core and outside.
+//! what their stated uncertainty allows, and so do the walls between core and outside.
 
 use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
@@ -48,17 +48,20 @@ fn core_and_contraction_are_found_together() {
         let found = inspection::contraction(&casting, &machining, &probe, assumed, &article).expect("sound");
         // Without noise the surfaces' own curvature is left: less than 5 µm.
         let least = 0.005;
+        // The stated uncertainty (k = 2) holds nineteen times in twenty, which the next test counts; no value of these few may lie beyond
+        // three standard deviations, outside which a normal distribution leaves 0.3 %.
+        let allowed = |uncertainty: f64| 1.5 * uncertainty;
         for end in core.ends {
             let wanted = shift(end.station);
             for (s, wanted) in end.shift.into_iter().zip([wanted.y, wanted.z]) {
                 let off = (s.value - wanted).abs();
-                assert!(off < s.uncertainty.max(least), "seed {seed}: {s:?} for {wanted} at {}", end.station);
+                assert!(off < allowed(s.uncertainty).max(least), "seed {seed}: {s:?} for {wanted} at {}", end.station);
             }
         }
         for (axis, found) in found.into_iter().enumerate() {
             let found = found.expect("told");
             let off = (found.value - truth[axis]).abs();
-            assert!(off < found.uncertainty.max(3e-5), "seed {seed}, axis {axis}: {found:?}");
+            assert!(off < allowed(found.uncertainty).max(3e-5), "seed {seed}, axis {axis}: {found:?}");
         }
         let walls = inspection::cast_walls(&probe, &core);
         let wall = walls.first().expect("a wall");
@@ -66,7 +69,7 @@ fn core_and_contraction_are_found_together() {
         let outward = probe.brep().faces[near.face].outward(P3::from(wall.at.coords));
         let wanted = wall.planned + shift(wall.at.x).dot(&outward);
         assert!(
-            (wall.left - wanted).abs() < wall.uncertainty.max(least),
+            (wall.left - wanted).abs() < allowed(wall.uncertainty).max(least),
             "seed {seed}: {wall:?} for {wanted}"
         );
         assert!(wall.left < wall.planned, "the thin side is told: {wall:?}");

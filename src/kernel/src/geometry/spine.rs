@@ -17,6 +17,8 @@ pub struct Spine {
     pieces: Vec<Quintic>,
     /// Places in even stretches of the pieces, between which nearest points are looked for, with point and derivatives there.
     places: Vec<(f64, Jet)>,
+    /// Balls around every few of those stretches: centre and radius.
+    groups: Vec<(P3, f64)>,
     bounds: Bounds,
     bend: f64,
 }
@@ -84,9 +86,10 @@ impl Spine {
         let piece = |i: usize| Quintic::between(&nodes[i], &nodes[i + 1], at[i + 1] - at[i]);
         let pieces = (0..nodes.len() - 1).map(piece).collect();
         let points = nodes.iter().map(|n| n.point).collect();
-        let mut out =
-            Self { at, pieces, nodes, points, places: vec![], bounds, bend: (1.05 * bend).max(1.0 / BOW) };
+        let (bend, none) = ((1.05 * bend).max(1.0 / BOW), (vec![], vec![]));
+        let mut out = Self { at, pieces, nodes, points, places: none.0, groups: none.1, bounds, bend };
         out.places = out.stretches();
+        out.groups = out.grouped();
         out
     }
 
@@ -99,6 +102,20 @@ impl Spine {
         };
         let places = self.pieces.iter().zip(&self.at).flat_map(of_piece);
         places.chain([self.length()]).map(|t| (t, self.jet(t))).collect()
+    }
+
+    /// Balls around every [`IN_GROUP`] stretches. Between two places the curve, which is in arc length, is never farther from the nearer one than half
+    /// the stretch.
+    fn grouped(&self) -> Vec<(P3, f64)> {
+        let group = |k: usize| {
+            let places = &self.places[k..(k + IN_GROUP + 1).min(self.places.len())];
+            let box_of = Bounds::around(places.iter().map(|(_, jet)| jet.point));
+            let center = nalgebra::center(&box_of.min, &box_of.max);
+            let reach = places.iter().map(|(_, jet)| (jet.point - center).norm()).fold(0.0, f64::max);
+            let stretch = places.windows(2).map(|w| w[1].0 - w[0].0).fold(0.0, f64::max);
+            (center, reach + stretch)
+        };
+        (0..self.places.len() - 1).step_by(IN_GROUP).map(group).collect()
     }
 
     /// Length of the parameter range, which starts at zero.
@@ -157,12 +174,9 @@ impl Spine {
     /// all the one whose distance is nearest to `radius`, which finds the place of a point of the tube again. Where the tube
     /// begins to fold at an end of the curve, several distances are hardly told apart: the place farthest inside is meant.
     pub fn nearest_at(&self, p: P3, radius: f64) -> f64 {
-        let off = |t: f64| ((self.point(t) - p).norm() - radius).abs();
-        let all: Vec<(f64, f64)> = self.near_points(p).into_iter().map(|t| (off(t), t)).collect();
-        let least = all.iter().map(|a| a.0).fold(f64::INFINITY, f64::min);
         let inside = |t: f64| t.min(self.length() - t);
-        let alike = all.into_iter().filter(|a| a.0 < least + SAME);
-        alike.max_by(|a, b| inside(a.1).total_cmp(&inside(b.1))).map_or(0.0, |a| a.1)
+        let alike = self.near_points(p, |t| t, |distance| (distance - radius).abs());
+        alike.into_iter().max_by(|a, b| inside(*a).total_cmp(&inside(*b))).unwrap_or(0.0)
     }
 
     /// The parameter of the point nearest to `p`, sought from a place beside it; `p` lies at about `radius` from the curve, within `off`.
@@ -188,46 +202,71 @@ impl Spine {
 
     /// Distance of `p` from the curve itself, without what it runs on along beyond its ends.
     pub fn distance(&self, p: P3) -> f64 {
-        let off = |t: f64| (self.point(t.clamp(0.0, self.length())) - p).norm();
-        self.near_points(p).into_iter().map(off).fold(f64::INFINITY, f64::min)
+        let on_curve = |t: f64| t.clamp(0.0, self.length());
+        let nearest = self.near_points(p, on_curve, |distance| distance);
+        nearest.iter().map(|t| (self.point(on_curve(*t)) - p).norm()).fold(f64::INFINITY, f64::min)
     }
 
-    /// Parameters of all points that are the nearest to `p` in their surroundings.
-    fn near_points(&self, p: P3) -> Vec<f64> {
-        let mut out = Vec::new();
+    /// Parameters, rising, of the points that are the nearest to `p` in their surroundings; of them those that are the best by `off`, which grows or
+    /// falls no faster than the distance that it is given, of the point `at` the parameter.
+    fn near_points(&self, p: P3, at: impl Fn(f64) -> f64, off: impl Fn(f64) -> f64) -> Vec<f64> {
+        let mut found: Vec<(f64, f64)> = Vec::new();
+        let mut least = f64::INFINITY;
+        let mut keep = |t: f64, least: &mut f64| {
+            let off = off((self.point(at(t)) - p).norm());
+            found.push((off, t));
+            *least = least.min(off);
+        };
+        let (start, end) = (&self.places[0].1, &self.places[self.places.len() - 1].1);
+        if start.fall(p).0 <= 0.0 {
+            keep(self.near_node(p, 0), &mut least);
+        }
+        if end.fall(p).0 > 0.0 {
+            keep(self.near_node(p, self.nodes.len() - 1), &mut least);
+        }
+        // None of a group is better than this. The most promising one is gone through first.
+        let best: Vec<f64> = self.groups.iter().map(|(c, reach)| off((p - c).norm()) - reach).collect();
+        let first = (0..best.len()).min_by(|a, b| best[*a].total_cmp(&best[*b])).unwrap_or(0);
+        for group in std::iter::once(first).chain((0..best.len()).filter(|g| *g != first)) {
+            if best[group] < least + SAME {
+                self.near_points_of(group, p, |t| keep(t, &mut least));
+            }
+        }
+        found.retain(|f| f.0 < least + SAME);
+        found.sort_by(|a, b| a.1.total_cmp(&b.1));
+        found.into_iter().map(|f| f.1).collect()
+    }
+
+    /// Parameters of all points of a group of stretches that are the nearest to `p` in their surroundings.
+    fn near_points_of(&self, group: usize, p: P3, mut found: impl FnMut(f64)) {
+        let first = group * IN_GROUP;
         let mut last: Option<(f64, (f64, f64))> = None;
-        for (k, (t, jet)) in self.places.iter().enumerate() {
+        for (k, (t, jet)) in self.places.iter().enumerate().skip(first).take(IN_GROUP + 1) {
             let (t, now) = (*t, jet.fall(p));
             // Of the stretch that ends here.
             let piece = k.saturating_sub(1) / STRETCHES;
             let fall = |t: f64| self.pieces[piece].jet(t - self.at[piece]).fall(p);
-            match last {
-                None if now.0 <= 0.0 => out.push(self.near_node(p, 0)),
-                Some((s, (g, rate))) => match (g > 0.0, now.0 > 0.0) {
-                    (true, false) => out.push(root(&fall, s, t)),
+            if let Some((s, (g, rate))) = last {
+                match (g > 0.0, now.0 > 0.0) {
+                    (true, false) => found(root(&fall, s, t)),
                     // Between two places from which it falls, or rises, the other way it may turn twice.
                     (true, true) if rate < 0.0 && now.1 > 0.0 => {
                         let turn = turn(&fall, s, t);
                         if fall(turn).0 < 0.0 {
-                            out.push(root(&fall, s, turn));
+                            found(root(&fall, s, turn));
                         }
                     }
                     (false, false) if rate > 0.0 && now.1 < 0.0 => {
                         let turn = turn(&fall, s, t);
                         if fall(turn).0 > 0.0 {
-                            out.push(root(&fall, turn, t));
+                            found(root(&fall, turn, t));
                         }
                     }
                     _ => {}
-                },
-                None => {}
+                }
             }
             last = Some((t, now));
         }
-        if last.is_some_and(|l| l.1.0 > 0.0) {
-            out.push(self.near_node(p, self.nodes.len() - 1));
-        }
-        out
     }
 
     /// The parameter of the point nearest to `p`, near a node.
@@ -274,6 +313,9 @@ const CLEARLY_APART: f64 = 0.02;
 
 /// Stretches of each piece between which all nearest points are looked for.
 const STRETCHES: usize = 4;
+
+/// Stretches of a group, which is left out where none of its points can be the one that is sought.
+const IN_GROUP: usize = 12;
 
 /// The place between two at which a falling function, given with its slope, passes zero.
 fn root(f: &dyn Fn(f64) -> (f64, f64), mut lo: f64, mut hi: f64) -> f64 {

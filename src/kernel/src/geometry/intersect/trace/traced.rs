@@ -225,58 +225,42 @@ impl Traced {
     }
 
     /// A B-spline of the piece from `t0` to `t1` (beyond the length for a closed branch) with the given ends,
-    /// on both surfaces within [`SPLINE_FIT`]: through points in even steps, or, where a long piece turns sharply somewhere, through more
-    /// of them there.
+    /// on both surfaces within [`SPLINE_FIT`]: through points in even steps, and through more of them only where it is off.
     pub fn spline(&self, t0: f64, t1: f64, ends: [P3; 2]) -> BSpline {
-        let mut n = ((t1 - t0) * self.bend / 0.5).ceil().clamp(4.0, 16.0) as usize;
-        loop {
-            let t: Vec<f64> = (0..=n).map(|i| t0 + (t1 - t0) * i as f64 / n as f64).collect();
-            let (spline, params) = self.spline_through(&t, ends);
-            let off = self.misfits(&spline, &params);
-            if off.iter().all(|off| *off < SPLINE_FIT) {
-                return spline;
-            }
-            if n >= MOST_EVEN {
-                return self.denser(t, off, ends);
-            }
-            n *= 2;
-        }
-    }
-
-    /// The spline through these points and more of them where it is off by too much.
-    fn denser(&self, mut t: Vec<f64>, mut off: Vec<f64>, ends: [P3; 2]) -> BSpline {
-        loop {
-            let mut all = Vec::with_capacity(2 * t.len());
-            for (w, off) in t.windows(2).zip(&off) {
-                all.push(w[0]);
-                if *off >= SPLINE_FIT {
-                    all.push(f64::midpoint(w[0], w[1]));
-                }
-            }
-            all.extend(t.last());
-            t = all;
-            let (spline, params) = self.spline_through(&t, ends);
-            off = self.misfits(&spline, &params);
-            if t.len() > MOST_POINTS || off.iter().all(|off| *off < SPLINE_FIT) {
-                return spline;
-            }
-        }
-    }
-
-    /// The spline through the points of the branch at these places, and its parameters there.
-    fn spline_through(&self, t: &[f64], ends: [P3; 2]) -> (BSpline, Vec<f64>) {
-        let mut points: Vec<P3> = t.iter().map(|t| self.point(*t)).collect();
-        let last = points.len() - 1;
-        points[0] = ends[0];
-        points[last] = ends[1];
+        let n = ((t1 - t0) * self.bend / 0.5).ceil().clamp(4.0, 16.0) as usize;
+        let even = |i: usize| t0 + (t1 - t0) * i as f64 / n as f64;
+        let mut through: Vec<(f64, P3)> = (0..=n).map(even).map(|t| (t, self.point(t))).collect();
+        (through[0].1, through[n].1) = (ends[0], ends[1]);
         let unit = |v: V3| v.try_normalize(NO_DIRECTION).unwrap_or(v);
-        // Chord lengths keep the parameter smooth where the chain's own marks are uneven.
-        let mut params = vec![0.0];
-        for w in points.windows(2) {
-            params.push(params[params.len() - 1] + (w[1] - w[0]).norm());
+        let directions = [t0, t1].map(|t| unit(self.derivative(t)));
+        loop {
+            let (spline, params) = spline_through(&through, directions);
+            let off = self.misfits(&spline, &params);
+            let is_off = |(w, off): (&[f64], &f64)| *off >= SPLINE_FIT && w[1] - w[0] > SNAP;
+            let mut halved: Vec<bool> = params.windows(2).zip(&off).map(is_off).collect();
+            let count = halved.iter().filter(|h| **h).count();
+            if count == 0 || through.len() > MOST_POINTS {
+                return spline;
+            }
+            if MANY_OFF * count > halved.len() {
+                halved.fill(true);
+            }
+            self.halve(&mut through, &halved);
         }
-        let directions = [t[0], t[last]].map(|t| unit(self.derivative(t)));
-        (BSpline::through(&params, &points, directions[0], directions[1]), params)
+    }
+
+    /// Further points in the middle of the stretches between two that are to be halved.
+    fn halve(&self, through: &mut Vec<(f64, P3)>, halved: &[bool]) {
+        let mut all = Vec::with_capacity(2 * through.len());
+        for (w, halved) in through.windows(2).zip(halved) {
+            all.push(w[0]);
+            if *halved {
+                let t = f64::midpoint(w[0].0, w[1].0);
+                all.push((t, self.point(t)));
+            }
+        }
+        all.extend(through.last());
+        *through = all;
     }
 
     /// Greatest distance of the spline from the surfaces between each two of its points.
@@ -291,8 +275,19 @@ impl Traced {
     }
 }
 
-/// Even steps of a spline at most.
-const MOST_EVEN: usize = 2048;
+/// The spline through points of a branch, with these directions at its ends, and its parameters there.
+fn spline_through(through: &[(f64, P3)], directions: [V3; 2]) -> (BSpline, Vec<f64>) {
+    let points: Vec<P3> = through.iter().map(|t| t.1).collect();
+    // Chord lengths keep the parameter smooth where the chain's own marks are uneven.
+    let mut params = vec![0.0];
+    for w in points.windows(2) {
+        params.push(params[params.len() - 1] + (w[1] - w[0]).norm());
+    }
+    (BSpline::through(&params, &points, directions[0], directions[1]), params)
+}
+
+/// Where more than one of so many stretches of a spline are off, all are halved.
+const MANY_OFF: usize = 3;
 
 /// Points of a spline at most.
 const MOST_POINTS: usize = 4096;
