@@ -275,12 +275,17 @@ fn remedy(
     let concerns = |features: &[Feature]| features.contains(&feature);
     if pattern.still_held.iter().any(|held| concerns(&held.features)) {
         format!(
-            "the notes say why no loose piece frees all of it; {}form it with a core, or change the shape",
+            "the notes say why neither a loose piece nor a side core frees all of it; {}form it with a core, or change the shape",
             turn("turn `casting.mould.parting_clock`, ")
         )
     } else if pattern.loose.iter().any(|piece| concerns(&piece.features)) {
         format!(
             "the loose pieces written with the pattern free it{}",
+            turn("; turn `casting.mould.parting_clock` to need none")
+        )
+    } else if pattern.side_cores.iter().any(|core| concerns(&core.features)) {
+        format!(
+            "the side cores written with the pattern form it{}",
             turn("; turn `casting.mould.parting_clock` to need none")
         )
     } else {

@@ -72,6 +72,8 @@ pub(super) enum Look {
     Chill,
     /// A chaplet.
     Chaplet,
+    /// A print: it forms no metal, but the seat of a core.
+    Print,
 }
 
 impl Look {
@@ -81,6 +83,7 @@ impl Look {
             (Feature::Rigging, Role::Chill(_)) => Self::Chill,
             (Feature::Rigging, Role::Chaplet(_)) => Self::Chaplet,
             (Feature::Rigging, _) => Self::Poured,
+            (Feature::CorePrint, _) => Self::Print,
             _ => Self::Finish(tag.finish),
         }
     }

@@ -35,6 +35,7 @@ pub(super) fn colour_of(look: Look) -> Rgb {
         Look::Poured => [226, 178, 96],
         Look::Chill => [104, 112, 128],
         Look::Chaplet => [150, 84, 160],
+        Look::Print => [150, 146, 138],
     }
 }
 

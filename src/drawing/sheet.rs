@@ -191,6 +191,7 @@ fn looks<'a>(faces: &Faces, captions: Captions<'a>) -> Vec<(Look, &'a str)> {
         (Look::Marked, "CANNOT BE DRAWN"),
         (Look::Finish(Finish::Formed), captions.formed),
         (Look::Finish(Finish::Cut), captions.cut),
+        (Look::Print, "CORE PRINTS"),
         (Look::Poured, "FEEDERS AND GATING"),
         (Look::Chill, "CHILLS"),
         (Look::Chaplet, "CHAPLETS"),

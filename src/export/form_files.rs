@@ -12,7 +12,7 @@ use crate::checks::Feeding;
 use crate::design::Form;
 use crate::drawing::{self, MarkedPlaces, PictureError, Shown};
 use crate::forms::{
-    FormError, HELD_APART, LoosePiece, MissingMetal, Piece, Product, Settings, StillHeld, Undercut,
+    FormError, HELD_APART, LoosePiece, MissingMetal, Piece, Product, Settings, SideCore, StillHeld, Undercut,
 };
 use crate::rigging::{Rigging, RiggingError};
 use crate::units::Units;
@@ -136,6 +136,8 @@ pub struct FormFiles {
     pub loose: Vec<LoosePiece>,
     /// Places that hold a half, and get no loose piece.
     pub still_held: Vec<StillHeld>,
+    /// Its side cores.
+    pub side_cores: Vec<SideCore>,
     /// Whether its views show it turned about the shaft, its parting level.
     pub turned: bool,
     /// Two views of its pieces, apart from each other, as PNG.
@@ -222,18 +224,20 @@ fn of_form_advised(
         product.partings()?;
     }
     let held = made.still_held.iter().map(|held| held.text(design.units()));
+    let cores = made.side_cores.iter().map(|core| core.text(design.units()));
     let naming = Naming { design, form, hash: settings.hash };
     let out = FormFiles {
         form,
         files: vec![],
         pieces: vec![],
-        notes: made.notes.iter().cloned().chain(held).collect(),
+        notes: made.notes.iter().cloned().chain(cores).chain(held).collect(),
         dowels: made.dowels.clone(),
         split: made.split,
         undrawn: undrawn.clone(),
         to_dress: made.to_dress.clone(),
         loose: made.loose.clone(),
         still_held: made.still_held.clone(),
+        side_cores: made.side_cores.clone(),
         turned: false,
         views: vec![],
         marked: !undrawn.is_empty(),

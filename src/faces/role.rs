@@ -183,6 +183,8 @@ roles! {
     PrintRoot => "root",
     PrintFront => "front",
     PrintRear => "rear",
+    SideCoreSide => "side core side",
+    SideCoreSeat => "side core seat",
     Vent => "vent",
 }
 

@@ -28,8 +28,8 @@ pub use core_box::core_box;
 pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, TargetHolds, TargetsFound, datum_targets};
 pub use hold::MissingMetal;
 pub use loose::{
-    DRESSED, Dovetail, FILLED_BELOW, FairedLips, HeldPlace, LoosePiece, NoPiece, StillHeld, half_name, names,
-    pattern_in_pieces,
+    DRESSED, Dovetail, FILLED_BELOW, FairedLips, HeldPlace, LoosePiece, NoPiece, SideCore, StillHeld,
+    half_name, names, pattern_in_pieces,
 };
 pub use pattern::{beside_pattern, pattern, pattern_outside};
 pub use product::{MadeForms, Product};
@@ -167,8 +167,10 @@ pub struct FormPieces {
     pub loose: Vec<LoosePiece>,
     /// Faces that hold it by so little that they are dressed by hand.
     pub to_dress: Vec<Undercut>,
-    /// Places that hold a half, and get no loose piece.
+    /// Places that hold a half, and get neither a loose piece nor a side core.
     pub still_held: Vec<StillHeld>,
+    /// Its side cores, each with the name of its piece.
+    pub side_cores: Vec<SideCore>,
 }
 
 impl FormPieces {
@@ -183,6 +185,7 @@ impl FormPieces {
             loose: vec![],
             to_dress: vec![],
             still_held: vec![],
+            side_cores: vec![],
         }
     }
 }

@@ -73,7 +73,7 @@ fn halves_at(
 }
 
 /// The hole of a dowel through the parting plane: the dowel itself does not grow with the pattern.
-fn dowel(settings: &Settings, at: P3) -> Result<Primitive, PrimitiveError> {
+pub(super) fn dowel(settings: &Settings, at: P3) -> Result<Primitive, PrimitiveError> {
     let tag = Feature::Parting.cut(Role::PartingDowelHole);
     let radius = 0.5 * settings.dowel / settings.scale.radial();
     let depth = DEPTH * settings.dowel;

@@ -163,6 +163,7 @@ fn form(product: &Product, files: &FormFiles) -> Value {
         out["undrawn"] = files.undrawn.iter().map(moulding::undercut).collect();
         out["to_dress"] = files.to_dress.iter().map(moulding::undercut).collect();
         out["loose"] = files.loose.iter().map(|piece| moulding::loose_piece(piece, scale)).collect();
+        out["side_cores"] = files.side_cores.iter().map(|core| moulding::side_core(core, scale)).collect();
         out["still_held"] = files.still_held.iter().map(moulding::still_held).collect();
     }
     if let (Form::Casting, Ok(casting), Ok(drawing), Ok(partings)) =

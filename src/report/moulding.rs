@@ -11,8 +11,8 @@ use crate::design::Design;
 use crate::export::form_files::FormFiles;
 use crate::faces::{Feature, plain_names};
 use crate::forms::{
-    Casting, DRESSED, Drawing, FILLED_BELOW, HeldPlace, LoosePiece, MissingMetal, StillHeld, StockRow,
-    Undercut, half_name,
+    Casting, DRESSED, Drawing, FILLED_BELOW, HeldPlace, LoosePiece, MissingMetal, SideCore, StillHeld,
+    StockRow, Undercut, half_name,
 };
 use crate::units::{Mm, Units};
 use crate::words::counted;
@@ -179,15 +179,23 @@ fn held_faces(casting: &Casting, undercuts: &[Undercut], by_hand: impl Fn(&Under
 /// What holds the pattern as its files have it, with its loose pieces.
 pub(super) fn left(casting: &Casting, drawn: &Drawing, files: &FormFiles) -> Vec<String> {
     let units = casting.settings.units;
-    if files.loose.is_empty() && files.still_held.is_empty() {
+    let freed_by: Vec<&str> =
+        [(files.loose.is_empty(), "loose pieces"), (files.side_cores.is_empty(), "side cores")]
+            .into_iter()
+            .filter_map(|(none, what)| (!none).then_some(what))
+            .collect();
+    if freed_by.is_empty() && files.still_held.is_empty() {
         return drawing(casting, drawn, units);
     }
     let whole = units.area(drawn.undercuts.iter().map(|u| u.area).sum());
-    let mut out =
-        vec![format!("in one piece the halves would be held by {whole}; the loose pieces free them")];
-    if files.loose.is_empty() {
-        out[0] = format!("the halves are held by {whole}; no loose piece that frees them can be drawn");
-    } else if !files.still_held.is_empty() {
+    let mut out = vec![if freed_by.is_empty() {
+        format!(
+            "the halves are held by {whole}; neither a loose piece that can be drawn nor a side core frees them"
+        )
+    } else {
+        format!("in one piece the halves would be held by {whole}; the {} free them", freed_by.join(" and "))
+    }];
+    if !freed_by.is_empty() && !files.still_held.is_empty() {
         out[0].push_str(" of some of it only");
     }
     if !files.still_held.is_empty() {
@@ -311,6 +319,18 @@ pub(super) fn loose_piece(piece: &LoosePiece, scale: Stretch) -> Value {
         "travel_mm": piece.travel * scale.radial(),
         "dovetail_mm": piece.dovetail.map(|d| [d.width, d.depth]),
         "dressed": piece.dressed.iter().map(undercut).collect::<Vec<_>>(),
+    })
+}
+
+/// A side core as data: lengths as its files have them, areas as on the casting.
+pub(super) fn side_core(core: &SideCore, scale: Stretch) -> Value {
+    json!({
+        "name": core.name,
+        "half": half_name(core.upper),
+        "features": core.features.iter().map(|f| f.name()).collect::<Vec<_>>(),
+        "held_mm2": core.held,
+        "size_mm": core.size.map(|side| side * scale.radial()),
+        "seat_mm2": core.seat,
     })
 }
 

@@ -55,7 +55,11 @@ fn core_and_contraction_are_found_together() {
             let wanted = shift(end.station);
             for (s, wanted) in end.shift.into_iter().zip([wanted.y, wanted.z]) {
                 let off = (s.value - wanted).abs();
-                assert!(off < allowed(s.uncertainty).max(least), "seed {seed}: {s:?} for {wanted} at {}", end.station);
+                assert!(
+                    off < allowed(s.uncertainty).max(least),
+                    "seed {seed}: {s:?} for {wanted} at {}",
+                    end.station
+                );
             }
         }
         for (axis, found) in found.into_iter().enumerate() {

@@ -39,3 +39,4 @@ mod packs;
 mod pads;
 mod place;
 mod scans;
+mod side_cores;

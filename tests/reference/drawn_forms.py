@@ -105,7 +105,8 @@ def made(built):
     if {"casting", "core"} <= there:
         asked.append(("core clear of casting", forms.clear))
     if {"casting", "core", "pattern"} <= there:
-        asked.append(("pattern outside core and prints", forms.pattern))
+        asked += [("pattern outside core and prints", forms.pattern), ("side cores", forms.sides)]
+        counts["side cores"] += len(forms.side_cores())
     if {"core", "core-box"} <= there:
         asked.append(("core fills its box", forms.boxed))
     for name, check in asked:

@@ -5,10 +5,12 @@
 //! dressed by hand, and all of it passes through the hollow, with the pieces that are drawn later still in place. Where no
 //! piece does, the reason is told, and the half stays as it is there.
 
+mod column;
 mod fairing;
 mod parted;
 mod places;
 mod region;
+mod side_core;
 mod site;
 mod together;
 mod way;
@@ -31,6 +33,8 @@ pub(super) use places::held_places;
 pub use places::{FILLED_BELOW, HeldPlace};
 pub use region::Dovetail;
 use region::Region;
+use side_core::PlacedCore;
+pub use side_core::SideCore;
 use site::{Site, grouped, sites};
 use way::{Beneath, Way, Ways, travel, under, ways};
 
@@ -147,7 +151,8 @@ impl StillHeld {
     /// What is told of it, in a unit.
     pub fn text(&self, units: Units) -> String {
         format!(
-            "NO LOOSE PIECE for {}, {} near {}, {} half: {}; form it with a core, or change the shape",
+            "NO LOOSE PIECE for {}, {} near {}, {} half: {}; no side core either, for want of room or because its solid does not close: form it \
+             with a core by hand, or change the shape",
             names(&self.features),
             units.area(self.area),
             units.place([self.at.x, self.at.y, self.at.z]),
@@ -181,11 +186,14 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
         out.undrawn = held.to_vec();
         return Ok(out);
     }
-    let (mut loose, mut left) = (Vec::new(), Vec::new());
+    let outside = super::pattern_outside(casting)?;
+    let (mut loose, mut left, mut cores) = (Vec::new(), Vec::new(), Vec::new());
     for (k, upper) in [(0, true), (1, false)] {
         let mut half = LooseHalf::of(out.pieces[k].clone(), upper, settings, &traced.halves[k]);
         half.part_off(&out.dowels)?;
-        left.push(half.look_again()?);
+        let drawn = half.look_again()?;
+        left.push(half.core_off(drawn, &outside, &out.dowels)?);
+        cores.extend(half.core_pieces());
         out.pieces[k] = half.main;
         out.still_held.extend(half.still_held);
         // Each was proved with those before it still in place.
@@ -197,6 +205,12 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
         told.name = name;
         out.pieces.push(piece);
         out.loose.push(told);
+    }
+    for (k, (piece, mut told)) in cores.into_iter().enumerate() {
+        let name = format!("pattern, side core {}", k + 1);
+        out.pieces.push(Piece { apart: piece.apart, ..Piece::from_solid(&name, piece.solid, piece.scale) });
+        told.name = name;
+        out.side_cores.push(told);
     }
     let core = |u: &Undercut| out.still_held.iter().any(|held| held.features.contains(&u.holder()));
     let left: Vec<&Traced> =
@@ -231,6 +245,8 @@ struct LooseHalf<'a> {
     /// The whole boundary of each piece.
     standing: Vec<Boundary>,
     still_held: Vec<StillHeld>,
+    /// Its side cores.
+    cores: Vec<PlacedCore>,
     /// What has been parted off already: orders in which pieces are made are tried one after the other, and begin alike.
     parted: PartedStore,
 }
@@ -251,6 +267,7 @@ impl<'a> LooseHalf<'a> {
             pieces: vec![],
             standing: vec![],
             still_held: vec![],
+            cores: vec![],
             parted: PartedStore::default(),
         }
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Facts, core, shared};
 use crate::faces::{Feature, plain_names};
-use crate::forms::{self, Casting, Dovetail, LoosePiece, core_volume};
+use crate::forms::{self, Casting, Dovetail, LoosePiece, SideCore, core_volume};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::moulding;
 use crate::words::in_a_row;
@@ -35,18 +35,22 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         shared::loose(drawing, facts.units),
         shared::fillets(casting),
     ];
+    // What the table and the order of drawing tell is no further note.
+    let cores = facts.files.side_cores.iter().map(|core| core.text(facts.units));
+    let told: Vec<String> = held.iter().cloned().chain(cores).collect();
     let loose = if facts.files.loose.is_empty() { vec![] } else { vec![loose_table(facts)] };
     let sections = vec![
         Chapter::new("At a glance", [Block::Facts(glance), Block::Cautions(held_fast(facts))]),
         Chapter::new("The pattern", [shared::picture(facts, "The pattern's halves")]),
         Chapter::new("Loose pieces", loose),
+        Chapter::new("Side cores", side_cores(facts, casting)),
         Chapter::new(
             "Order of drawing",
             [Block::Steps(order(facts, casting, by_hand)), Block::List(held.clone())],
         ),
         Chapter::new("Dowels", shared::dowels(facts, casting)),
         Chapter::new("Fillets", [shared::short_fillets(facts, casting)]),
-        shared::notes(facts, &held),
+        shared::notes(facts, &told),
     ];
     (lead, sections)
 }
@@ -58,7 +62,7 @@ fn held_fast(facts: &Facts) -> Vec<String> {
         return vec![];
     }
     vec![format!(
-        "The halves do not leave the sand: no loose piece that can be drawn frees {}. Form it with a core, or change the shape, before the pattern is made; the order of drawing tells the places.",
+        "The halves do not leave the sand: neither a loose piece that can be drawn nor a side core frees {}. Form it with a core, or change the shape, before the pattern is made; the order of drawing tells the places.",
         plain(&held)
     )]
 }
@@ -88,12 +92,20 @@ fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<String> {
         (true, true) => format!("{drawn}."),
         (false, true) => format!("{drawn}. The loose pieces stay in the sand."),
         (_, false) => format!(
-            "{drawn}. NOT POSSIBLE AS IT IS: no loose piece that can be drawn frees {}; form it with a core first, or change the \
+            "{drawn}. NOT POSSIBLE AS IT IS: neither a loose piece that can be drawn nor a side core frees {}; form it with a core first, or change the \
              shape.",
             plain(&held.iter().flat_map(|h| h.features.clone()).collect::<Vec<_>>())
         ),
     });
     out.extend(loose.iter().enumerate().map(|(k, piece)| drawing_of(facts, casting, k, piece)));
+    out.extend(facts.files.side_cores.iter().enumerate().map(|(k, core)| {
+        let hold = if core.upper {
+            ", and paste or wire it in: it would fall out when the mould is closed"
+        } else {
+            ""
+        };
+        format!("Set side core {} into its print in the {} half{hold}.", k + 1, forms::half_name(core.upper))
+    }));
     out.push("Lay the core into its prints with its vent free at both ends, and close the mould.".to_owned());
     out
 }
@@ -153,6 +165,45 @@ fn heading(draw: V3, across: V3, pull: V3) -> String {
         out.push(format!("{rise:.0} deg {way}"));
     }
     out.join(" and ")
+}
+
+/// The side cores, as a table; nothing where there are none.
+fn side_cores(facts: &Facts, casting: &Casting) -> Vec<Block> {
+    let scale = casting.settings.scale.radial();
+    let cores = &facts.files.side_cores;
+    if cores.is_empty() {
+        return vec![];
+    }
+    let row = |(k, core): (usize, &SideCore)| {
+        let file = facts.files.pieces.iter().find(|p| p.name == core.name);
+        let size: Vec<String> = core.size.iter().map(|side| facts.cell(*side * scale)).collect();
+        vec![
+            TextCell::from((k + 1).to_string()),
+            forms::half_name(core.upper).into(),
+            plain(&core.features).into(),
+            file.map_or_else(String::new, |p| facts.units.place(p.mass.centroid.coords.into())).into(),
+            size.join(" x ").into(),
+            file.map_or_else(String::new, |p| facts.units.volume(p.mass.volume)).into(),
+        ]
+    };
+    vec![Block::Table(TextTable {
+        caption: "Side cores, of core sand".to_owned(),
+        columns: vec![
+            Column::numbers("core"),
+            Column::words("half"),
+            Column::words("forms"),
+            Column::words("its middle, as written"),
+            Column::words("length x width x height"),
+            Column::numbers("volume"),
+        ],
+        rows: cores.iter().enumerate().map(row).collect(),
+        notes: vec![format!(
+            "Each has a file of its own, with the contraction, from which its core box is made, or the core itself is printed in sand: no box is \
+             written. The half has a print in its place, larger by {} on each side; the core's flat face lies in the parting plane. Where the \
+             core meets the casting it forms the casting's wall.",
+            facts.length(facts.design.casting().prints().clearance().get())
+        )],
+    })]
 }
 
 /// The loose pieces, as a table.

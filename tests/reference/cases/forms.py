@@ -29,6 +29,8 @@ CLEARANCE = 5000.0  # mm3: room about the core's prints over openings, which the
 LOOSE_ROOM = 0.3  # mm over the whole of a loose piece: more than there is between it and its half
 SHARES = 7  # one a file
 RIGGING = re.compile(r"pattern, (feeder|gate) \d+,|pattern, (sprue|runner),")  # not of the pattern itself
+SIDE_CORE = re.compile(r"pattern, side core \d+")  # of sand: it lies in a print of the pattern
+PRINT_CLEARANCE = 0.4  # mm, where a file names none
 FORMS = ("casting", "pattern", "core", "core-box", "trial-print")
 
 
@@ -45,6 +47,7 @@ def add(run):
         run.checks.run(f"forms of {params.stem}: core clear of casting", forms.clear)
         run.checks.run(f"forms of {params.stem}: pattern outside core and prints", forms.pattern)
         run.checks.run(f"forms of {params.stem}: core fills its box", forms.boxed)
+        run.checks.run(f"forms of {params.stem}: side cores", forms.sides)
         run.checks.run(f"forms of {params.stem}: stock", forms.stock)
 
 
@@ -114,7 +117,7 @@ class Forms:
         return self.solids[stem]
 
     def form(self, form):
-        own = [p for p in self.pieces(form) if not RIGGING.match(p["name"])]
+        own = [p for p in self.pieces(form) if not RIGGING.match(p["name"]) and not SIDE_CORE.match(p["name"])]
         solids = [self.solid(p["file"].removesuffix(".step"), p["scale"]) for p in own]
         return reduce(lambda a, b: a + b, solids)
 
@@ -153,13 +156,29 @@ class Forms:
         """The pattern is casting and core in one, but for prints, vent and dowels."""
         pattern, casting, core = self.form("pattern"), self.form("casting"), self.form("core")
         slack = self.slack(pattern)
-        room = sum(LOOSE_ROOM * self.solid(p["file"].removesuffix(".step"), p["scale"]).surface_area() for p in self.pieces("pattern")[2:])
+        room = sum(LOOSE_ROOM * self.solid(p["file"].removesuffix(".step"), p["scale"]).surface_area() for p in self.pieces("pattern")[2:] if not SIDE_CORE.match(p["name"]))
         lines, reasons = self.judge("casting outside the pattern", (casting - pattern).volume(), slack + self.dowels() + room)
         low, high = casting.bounding_box()[0], casting.bounding_box()[3]
         box = manifold3d.Manifold.cube((high - low - 0.2, 2000.0, 2000.0)).translate((low + 0.1, -1000.0, -1000.0))
-        rest = ((pattern ^ box) - casting - core).volume()
-        more = self.judge("pattern outside casting and core", rest, slack + self.vent(np.ptp(np.array(core.bounding_box()).reshape(2, 3), axis=0)[0]) + CLEARANCE)
+        rest, prints = (pattern ^ box) - casting - core, 0.0
+        for side in self.side_cores():
+            rest, prints = rest - side, prints + 1.2 * self.asked("clearance", PRINT_CLEARANCE) * side.surface_area()
+        more = self.judge("pattern outside casting and cores", rest.volume(), slack + self.vent(np.ptp(np.array(core.bounding_box()).reshape(2, 3), axis=0)[0]) + CLEARANCE + prints)
         return lines + more[0], reasons + more[1]
+
+    def side_cores(self):
+        return [self.solid(p["file"].removesuffix(".step"), p["scale"]) for p in self.pieces("pattern") if SIDE_CORE.match(p["name"])]
+
+    def sides(self):
+        """Side cores have nothing in common with the casting, the core and each other, and lie wholly in the pattern's prints."""
+        lines, reasons = [], []
+        pattern, taken = self.form("pattern"), self.form("casting") + self.form("core")
+        for number, side in enumerate(self.side_cores(), 1):
+            for name, left in (("metal and other cores", side ^ taken), ("sand", side - pattern)):
+                more = self.judge(f"side core {number} in {name}", left.volume(), self.slack(side))
+                lines, reasons = lines + more[0], reasons + more[1]
+            taken = taken + side
+        return lines, reasons
 
     def asked(self, key, otherwise):
         """A diameter of the parameter file's `casting.prints`, mm: in its own unit, or that of the file."""

@@ -1,0 +1,263 @@
+//! Side cores: what neither a half nor a loose piece can form is formed by a core of its own.
+//!
+//! Where metal lies over sand and no loose piece comes out, the sand from the parting plane up to that metal is made a core. The half gets a
+//! print in its place, a block that reaches beyond the metal on the sides where there is sand, so that the half can be drawn and the core
+//! has a seat. The core is that block less the casting. It is set in along the pull, as the half is drawn.
+
+use std::sync::Arc;
+
+use super::super::split::dowel;
+use super::super::undercuts::{Boundary, Traced};
+use super::column::{Column, OVER, print_faces};
+use super::site::{Site, sites};
+use super::{
+    DRESSED, FormError, GRAIN, LooseHalf, NoPiece, Piece, StillHeld, half_name, meshed, names, parting,
+};
+use crate::faces::Feature;
+use crate::units::Units;
+use solidwright::geometry::{P3, V3};
+use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidTree};
+
+/// Rooms of which exact solids are made for one place.
+const MOST_MADE: usize = 4;
+
+/// Places of one half that get a core at most.
+const MOST_CORES: usize = 6;
+
+/// Share of the way of its half by which pictures show a core off its place.
+const SHOWN: f64 = 0.4;
+
+/// Least room between two side cores, and between one and a loose piece, mm.
+const BETWEEN: f64 = 3.0;
+
+/// A side core, as large as the casting.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SideCore {
+    /// The name of its piece.
+    pub name: String,
+    /// Whether it belongs to the upper half.
+    pub upper: bool,
+    /// The features that it forms.
+    pub features: Vec<Feature>,
+    /// The area by which they would hold the half, mm².
+    pub held: f64,
+    /// Length and width at the parting plane, and height, mm.
+    pub size: [f64; 3],
+    /// The area by which it rests on the sand, square to the pull, mm².
+    pub seat: f64,
+}
+
+impl SideCore {
+    /// What is told of it, in a unit.
+    pub fn text(&self, units: Units) -> String {
+        let [length, width, height] = self.size.map(|side| units.near(side));
+        let upper = if self.upper { "; paste or wire it in before the mould is closed" } else { "" };
+        format!(
+            "{}: forms what {} would hold in the {} half, by {}; {length} by {width} by {height}, of core sand; it rests by {} on the sand{upper}",
+            self.name,
+            names(&self.features),
+            half_name(self.upper),
+            units.area(self.held),
+            units.area(self.seat)
+        )
+    }
+}
+
+/// A side core of a half while others are looked for.
+pub(super) struct PlacedCore {
+    column: Column,
+    core: Solid,
+    told: SideCore,
+    /// The places that it frees, by their numbers.
+    places: Vec<usize>,
+}
+
+/// What side cores of a half are made in.
+struct Mould<'a> {
+    /// The half as it holds without them.
+    traced: &'a Traced,
+    /// Places at which it is held.
+    sites: &'a [Site],
+    /// The whole pattern.
+    outside: &'a SolidTree,
+    /// Its dowels.
+    dowels: &'a [P3],
+}
+
+impl LooseHalf<'_> {
+    /// Gives the half side cores where it is still held, and takes back what is told of those places. Gives what is left of the half as it is drawn,
+    /// or `None` where it needed none. `outside` is the whole pattern.
+    pub(super) fn core_off(
+        &mut self,
+        left: Option<Traced>,
+        outside: &SolidTree,
+        dowels: &[P3],
+    ) -> Result<Option<Traced>, FormError> {
+        let traced = left.as_ref().unwrap_or(self.traced);
+        let mut remaining = sites(traced.held_parts(GRAIN));
+        remaining.retain(|site| site.area > DRESSED);
+        if remaining.is_empty() {
+            return Ok(left);
+        }
+        let mould = Mould { traced, sites: &remaining, outside, dowels };
+        let mut cores = self.cores_for(&mould);
+        let (mut now, mut main) = (left, self.main.solid.clone());
+        while !cores.is_empty() {
+            let Ok(printed) = self.with_prints(&cores, dowels) else {
+                cores.pop();
+                continue;
+            };
+            let mesh = meshed(&printed)?;
+            let walls = Arc::new(Boundary::without([(printed.brep(), &mesh)], parting));
+            let drawn = Traced::half(&walls, self.traced.half.pull);
+            let held: Vec<Site> =
+                sites(drawn.held_parts(GRAIN)).into_iter().filter(|site| site.area > DRESSED).collect();
+            let before = cores.len();
+            cores.retain(|core| !held.iter().any(|site| self.is_held_at(site, &core.column)));
+            if cores.len() == before {
+                self.tell_again(&held, &walls);
+                (now, main) = (Some(drawn), printed);
+                break;
+            }
+        }
+        self.main.solid = main;
+        self.cores = cores;
+        Ok(now)
+    }
+
+    /// Its side cores as pieces; pictures show them between the halves.
+    pub(super) fn core_pieces(&mut self) -> Vec<(Piece, SideCore)> {
+        let (apart, scale) = (self.main.apart * SHOWN, self.main.scale);
+        let cores = std::mem::take(&mut self.cores).into_iter();
+        cores.map(|c| (Piece { apart, ..Piece::from_solid("side core", c.core, scale) }, c.told)).collect()
+    }
+
+    /// Whether a core's room covers all of a place.
+    fn is_freed(&self, site: &Site, column: &Column) -> bool {
+        site.parts.iter().all(|held| column.holds(held.part.middle().p, 0.0))
+    }
+
+    /// Whether a place lies at a core's room.
+    fn is_held_at(&self, site: &Site, column: &Column) -> bool {
+        site.parts.iter().any(|held| column.holds(held.part.middle().p, 1.0))
+    }
+
+    /// Cores for the places of a half, apart from each other: places too near for cores of their own share one.
+    fn cores_for(&self, mould: &Mould) -> Vec<PlacedCore> {
+        let mut cores: Vec<PlacedCore> = Vec::new();
+        for (k, site) in mould.sites.iter().enumerate() {
+            if cores.iter().any(|core| self.is_freed(site, &core.column)) {
+                continue;
+            }
+            if cores.len() < MOST_CORES
+                && let Some(core) = self.core_for(&[k], mould, &cores)
+            {
+                cores.push(core);
+                continue;
+            }
+            for near in 0..cores.len() {
+                let other = cores.remove(near);
+                let places: Vec<usize> = other.places.iter().copied().chain([k]).collect();
+                let shared = self.core_for(&places, mould, &cores);
+                let is_shared = shared.is_some();
+                cores.insert(near, shared.unwrap_or(other));
+                if is_shared {
+                    break;
+                }
+            }
+        }
+        cores
+    }
+
+    /// The half with the prints of cores. Its dowels' holes are bored again: they lie in its metal.
+    fn with_prints(&self, cores: &[PlacedCore], dowels: &[P3]) -> Result<Solid, String> {
+        let told = |error: PrimitiveError| error.to_string();
+        let mut tree = self.main.solid.tree().clone();
+        let clearance = self.settings.print_clearance / self.settings.scale.radial();
+        for core in cores {
+            tree.add(core.column.body(|v| self.traced.half.vector(v), clearance).map_err(told)?);
+        }
+        for at in dowels {
+            tree.cut(dowel(self.settings, *at).map_err(told)?);
+        }
+        let made = Solid::of(tree).map_err(|error| error.to_string())?;
+        let more = made.smaller_bodies().len() > self.main.solid.smaller_bodies().len();
+        if more { Err("a print stands apart from the half".to_owned()) } else { Ok(made) }
+    }
+
+    /// A core for some places, apart from others; `None` where there is no room, or none of the solids is sound.
+    fn core_for(&self, places: &[usize], mould: &Mould, others: &[PlacedCore]) -> Option<PlacedCore> {
+        let site = Site::joined(&places.iter().map(|k| &mould.sites[*k]).collect::<Vec<_>>());
+        let half = &self.traced.half;
+        let (base, _) = self.main.solid.brep().along(half.pull);
+        let metal = |p: P3| mould.outside.contains(P3::from(half.place(p)));
+        let own = |p: P3| P3::from(half.own(p.coords));
+        let free = |column: &Column| {
+            let other = others.iter().any(|core| core.column.meets(column, BETWEEN));
+            let mut loose = self.standing.iter().flat_map(|piece| &piece.facets).flat_map(|f| f.corners);
+            !other && !loose.any(|c| column.holds(own(c.p), BETWEEN))
+        };
+        let rooms = Column::all_for(&site, base, metal).into_iter().filter(free).take(MOST_MADE);
+        rooms.flat_map(|room| OVER.map(|over| room.reaching(over))).find_map(|column| {
+            let core = self.core_in(&column, mould.outside)?;
+            let seat = seat_area(&core, half.pull)?;
+            let told = SideCore {
+                name: String::new(),
+                upper: self.upper,
+                features: site.features(&mould.traced.boundary),
+                held: site.area,
+                size: column.size(),
+                seat,
+            };
+            let placed = PlacedCore { column, core, told, places: places.to_vec() };
+            self.with_prints(std::slice::from_ref(&placed), mould.dowels).is_ok().then_some(placed)
+        })
+    }
+
+    /// The core in a room: what the pattern leaves of it, if that is of one body.
+    fn core_in(&self, column: &Column, outside: &SolidTree) -> Option<Solid> {
+        let mut tree = SolidTree::new();
+        let body = column.body(|v| self.traced.half.vector(v), 0.0).ok()?;
+        let meets = |p: &Primitive| p.bounds().meets(body.bounds());
+        let met: Vec<Primitive> = outside
+            .steps()
+            .iter()
+            .filter(|s| s.op == Op::Add && meets(&s.primitive))
+            .map(|s| s.primitive.clone())
+            .collect();
+        tree.add(body);
+        met.into_iter().for_each(|p| tree.cut(p));
+        Solid::of(tree).ok().filter(|core| core.smaller_bodies().is_empty())
+    }
+
+    /// Tells only those places that still hold the half, and those of them that are not told yet.
+    fn tell_again(&mut self, held: &[Site], walls: &Boundary) {
+        let half = &self.traced.half;
+        let near = |told: &StillHeld, site: &Site| site.distance(P3::from(half.own(told.at))) < 2.0 * GRAIN;
+        self.still_held.retain(|told| held.iter().any(|site| near(told, site)));
+        for site in held {
+            if !self.still_held.iter().any(|told| near(told, site)) {
+                self.still_held.push(StillHeld {
+                    upper: self.upper,
+                    features: site.features(walls),
+                    area: site.area,
+                    at: half.vector(site.at()),
+                    why: NoPiece::Remains,
+                });
+            }
+        }
+    }
+}
+
+/// The area by which a core rests on sand at its end, square to the pull; `None` where that is nothing.
+fn seat_area(core: &Solid, pull: V3) -> Option<f64> {
+    let [_, seat] = print_faces();
+    let mesh = meshed(core).ok()?;
+    let of_seat = |t: &usize| core.brep().faces[mesh.face_of[*t] as usize].tag == seat;
+    let flat = |t: usize| {
+        let [a, b, c] = mesh.corners(t);
+        (0.5 * (b - a).cross(&(c - a))).dot(&pull)
+    };
+    let area: f64 = (0..mesh.triangles.len()).filter(of_seat).map(flat).sum();
+    (area > DRESSED).then_some(area)
+}
