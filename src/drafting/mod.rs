@@ -9,6 +9,7 @@
 mod angles;
 mod arrange;
 mod crossings;
+mod dashes;
 mod dxf;
 mod entity;
 mod hidden;
@@ -27,6 +28,7 @@ mod tests;
 
 pub use angles::LineAngle;
 pub use arrange::{Annotated, Callout, CalloutLine, LEADING, LETTERS, Margin, Span, Stop, arrow, spread};
+pub use dashes::fitted_dashes;
 pub use dxf::dxf;
 pub use entity::{Arc, Dashes, EllipseArc, Entity, Layer, Shape, Stroke, Weight};
 pub use hidden::{SHARP, SeenLines, view};
