@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Facts, core, shared};
 use crate::faces::{Feature, plain_names};
-use crate::forms::{self, Casting, Dovetail, LoosePiece, core_volume};
+use crate::forms::{self, Casting, Dovetail, LoosePiece, StillHeld, core_volume};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::moulding;
 use crate::words::in_a_row;
@@ -42,7 +42,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("Loose pieces", loose),
         Chapter::new(
             "Order of drawing",
-            [Block::Steps(order(facts, casting, by_hand)), Block::List(held.clone())],
+            [order(facts, casting, by_hand), vec![Block::List(held.clone())]].concat(),
         ),
         Chapter::new("Dowels", shared::dowels(facts, casting)),
         Chapter::new("Fillets", [shared::short_fillets(facts, casting)]),
@@ -63,8 +63,9 @@ fn held_fast(facts: &Facts) -> Vec<String> {
     )]
 }
 
-/// How a moulder works with the pattern (common practice).
-fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<String> {
+/// How a moulder works with the pattern (common practice). Where a place gets no loose piece, the steps end with it: what would follow is told
+/// without numbers.
+fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<Block> {
     let (loose, held) = (&facts.files.loose, &facts.files.still_held);
     let mut out = vec![
         "Mould the lower half with its flat side on the board, ram it up and turn it over.".to_owned(),
@@ -83,19 +84,41 @@ fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<String> {
     if by_hand {
         out.insert(0, "Before the first mould, dress by hand what is told below.".to_owned());
     }
-    let drawn = "Rap each half and draw it, square to the parting plane";
-    out.push(match (loose.is_empty(), held.is_empty()) {
-        (true, true) => format!("{drawn}."),
-        (false, true) => format!("{drawn}. The loose pieces stay in the sand."),
-        (_, false) => format!(
-            "{drawn}. NOT POSSIBLE AS IT IS: no loose piece that can be drawn frees {}; form it with a core first, or change the \
-             shape.",
-            plain(&held.iter().flat_map(|h| h.features.clone()).collect::<Vec<_>>())
-        ),
-    });
-    out.extend(loose.iter().enumerate().map(|(k, piece)| drawing_of(facts, casting, k, piece)));
-    out.push("Lay the core into its prints with its vent free at both ends, and close the mould.".to_owned());
-    out
+    let stay = if loose.is_empty() { "" } else { " The loose pieces stay in the sand." };
+    let pieces = loose.iter().enumerate().map(|(k, piece)| drawing_of(facts, casting, k, piece));
+    let core =
+        "Lay the core into its prints with its vent free at both ends, and close the mould.".to_owned();
+    if held.is_empty() {
+        out.push(format!("Rap each half and draw it, square to the parting plane.{stay}"));
+        out.extend(pieces.chain([core]));
+        return vec![Block::Steps(out)];
+    }
+    // A half that nothing holds is drawn as ever.
+    let free = [true, false].into_iter().filter(|upper| held.iter().all(|held| held.upper != *upper));
+    out.extend(free.map(|upper| {
+        format!("Rap the {} half and draw it, square to the parting plane.{stay}", forms::half_name(upper))
+    }));
+    out.extend(held.iter().map(|held| stopped(held, facts)));
+    let after = "No step follows: the mould does not open at these places. Once they are changed and the pattern is made anew, its \
+                 other loose pieces are drawn like this, if its sheet still tells them:"
+        .to_owned();
+    let after =
+        if loose.is_empty() { vec![] } else { vec![Block::Text(after), Block::List(pieces.collect())] };
+    [vec![Block::Steps(out)], after].concat()
+}
+
+/// That the mould does not open at a place, why, and what to change.
+fn stopped(held: &StillHeld, facts: &Facts) -> String {
+    format!(
+        "STOP: the mould does not open here. The {} half stays in the sand at the {}, {} near {}: {}. To change before the pattern is \
+         made: {}.",
+        forms::half_name(held.upper),
+        plain(&held.features),
+        facts.units.area(held.area),
+        facts.units.place(held.at.into()),
+        held.why.text(facts.units),
+        held.why.change()
+    )
 }
 
 /// Features in a row, as people call them, each once.
@@ -176,7 +199,11 @@ fn loose_table(facts: &Facts) -> Block {
         ]
     };
     Block::Table(TextTable {
-        caption: "Loose pieces, in the order in which they are drawn".to_owned(),
+        caption: if facts.files.still_held.is_empty() {
+            "Loose pieces, in the order in which they are drawn".to_owned()
+        } else {
+            "Loose pieces of a pattern that does not leave the sand as it is: see the order of drawing".to_owned()
+        },
         columns: vec![
             Column::numbers("piece"),
             Column::words("half"),
