@@ -38,5 +38,5 @@ pub use page::{
 };
 pub use paper::{Format, Sheet, SheetScale, Standard};
 pub use projection::{Direction, edges};
-pub use section::{CHORD, CutView, SectionError, hatching, section};
+pub use section::{CHORD, CutView, SectionError, cut_loops, hatching, section};
 pub use svg::{page_svg, svg};
