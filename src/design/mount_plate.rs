@@ -1,9 +1,10 @@
 //! Alternatives to a mount pad that is a block with tapped holes: a plate tied to the shell, and slots.
 
-use super::pads::{Position, placed_at};
+use super::pads::{PadHoles, Position, placed_at};
 use super::record::record;
 use super::shell::Shell;
 use crate::params::schema;
+use crate::standards::drills::drill_point;
 use crate::units::Mm;
 
 use crate::params::schema::RawTie;
@@ -39,6 +40,14 @@ record! {
         boss_diameter: Option<Mm>,
         /// Metal between the drill's point and the boss's end.
         boss_floor: Mm,
+    }
+}
+
+impl MountPlate {
+    /// How far above the face the bosses behind a pad's tapped holes end; `None` where the plate is thick enough by itself.
+    pub fn boss_end(&self, holes: &PadHoles) -> Option<Mm> {
+        let end = holes.drill_depth() + drill_point(holes.thread().tap_drill) + self.boss_floor;
+        (end > self.thickness).then_some(end)
     }
 }
 

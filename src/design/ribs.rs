@@ -25,6 +25,8 @@ pub struct LongitudinalRib {
     pub front: (Mm, Mm),
     /// Station and distance from the axis of the crest's rear end.
     pub rear: (Mm, Mm),
+    /// How far the crest's ends stand off the shell's outside, square to the shaft: front, rear.
+    pub heights: [Mm; 2],
     /// Thickness at the crest.
     pub thickness: Mm,
     /// From crest to base, square to the crest: the base lies inside the shell's outside all along.
@@ -42,6 +44,8 @@ pub struct RingRib {
     pub thickness: Mm,
     /// Distance of the crest from the axis.
     pub outer_radius: Mm,
+    /// How far the crest stands off the shell's outside where that is widest under the rib.
+    pub height: Mm,
     /// Distance of the base from the axis: inside the shell's outside.
     pub inner_radius: Mm,
     /// Draft of the sides.
@@ -77,6 +81,7 @@ pub(super) fn ribs_of(
         }
     };
     let (front, rear) = ((from, crest(from)?), (to, crest(to)?));
+    let heights = [front.1 - shell.outside_radius(from)?, rear.1 - shell.outside_radius(to)?];
     // Greatest distance of the shell below the crest, at the ends and at the shell's own corners between them.
     let corners = shell.outside().iter().map(|p| p.x).filter(|x| *x > from && *x < to);
     let below = |x: Mm| {
@@ -93,7 +98,7 @@ pub(super) fn ribs_of(
     let depth = Mm::new(furthest.get() * slope.cos() + sagitta) + wall * ROOTED;
     let rib = |i: u32| {
         let clock = first + Deg::new(360.0) * (f64::from(i) / f64::from(count));
-        LongitudinalRib { clock, front, rear, thickness, depth, draft }
+        LongitudinalRib { clock, front, rear, heights, thickness, depth, draft }
     };
     Some((0..count).map(rib).collect())
 }
@@ -110,6 +115,6 @@ fn ring_of(ring: &schema::RawRingRib, wall: Mm, shell: &Shell) -> Option<RingRib
         Some(radius) => radius,
         None => widest + ring.height.get()?,
     };
-    let inner_radius = narrowest - wall * ROOTED;
-    Some(RingRib { station, thickness, outer_radius, inner_radius, draft })
+    let (inner_radius, height) = (narrowest - wall * ROOTED, outer_radius - widest);
+    Some(RingRib { station, thickness, outer_radius, height, inner_radius, draft })
 }

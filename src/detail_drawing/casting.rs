@@ -2,15 +2,14 @@
 
 use solidwright::geometry::{P2, V2, V3};
 
+use super::cast_sizes::{Told, cast_sizes};
 use super::numbers::{as_cast, degrees, length, plain};
 use super::pad_views::{Way, cutting_letters, cutting_plane};
 use super::subject::{OVER, Subject, Views, cast_outside, cut, line, loops};
 use super::tables::{table, told};
 use crate::checks::Limits;
 use crate::design::Form;
-use crate::drafting::{
-    Annotated, Callout, CalloutLine, CutView, Entity, Layer, Margin, Shape, SheetContent, Span,
-};
+use crate::drafting::{Annotated, Callout, CalloutLine, Entity, Layer, Margin, Shape, SheetContent, Span};
 use crate::faces::{Feature, Role, plain_names};
 use crate::forms::{
     self, CastSolid, Casting, DatumTarget, FormError, StockRow, TargetHolds, TargetsFound, cast_solid,
@@ -49,7 +48,7 @@ fn overall(subject: &Subject, factor: f64, ends: [P2; 2]) -> Span {
 pub(super) fn main_section(
     subject: &Subject,
     views: &Views,
-    (made, finished): (&Casting, &CutView),
+    (made, finished): (&Casting, &[Vec<P2>]),
     targets: &[DatumTarget],
     factor: f64,
 ) -> Option<Annotated> {
@@ -189,6 +188,7 @@ pub(super) fn tables(
     let rows: Vec<Vec<String>> = made.stock.iter().filter_map(row).collect();
     let heads = ["machined face", "size", "finished", "casting", "stock", "left, worst"];
     let mut all = vec![table("Machining stock, square to each face", &heads, &rows)];
+    all.extend(cast_sizes(subject.design, made, Told::Casting));
     let solid = solid(finished, made);
     if !solid.is_empty() {
         all.push(table(

@@ -246,7 +246,7 @@ fn clipped(section: &CutView, window: Rect, factor: f64) -> Vec<Entity> {
     let on_paper = Rect { low: window.low * factor, high: window.high * factor };
     let mut out = Vec::new();
     let whole = outside(&SeenLines { visible: section.view.visible.clone(), ..SeenLines::default() }, factor);
-    let hatched = hatching(&loops(section, factor), HATCHING);
+    let hatched = hatching(&loops(&section.cut, factor), HATCHING);
     let hatched = hatched.into_iter().map(|shape| Entity { layer: Layer::Hatch, shape });
     for entity in whole.into_iter().chain(hatched) {
         out.extend(

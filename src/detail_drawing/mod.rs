@@ -8,6 +8,8 @@
 //!
 //! Does not promise: a shift-box pad that leans, is turned about the shaft or has a free outline has its outline in the tables only.
 
+mod cast_features;
+mod cast_sizes;
 mod casting;
 mod details;
 mod extents;
@@ -25,6 +27,7 @@ mod symbols;
 mod tables;
 mod title_block;
 mod tooling;
+mod tooling_tables;
 
 use solidwright::geometry::{P2, V2};
 use solidwright::mesh::MeshError;
@@ -148,7 +151,7 @@ pub fn casting(
     let subject = Subject::of(product.design(), &made.moulded.casting);
     let targets = product.datum_targets();
     let across = casting::listed(&targets);
-    let (views, part) = (subject.views(None)?, finished.main_section()?);
+    let (views, part) = (subject.views(None)?, finished.main_contour()?);
     let sheet = Order::of_metal(&subject, Form::Casting, projection, source);
     sheet.page(|scale| {
         let (main, front) = (
@@ -220,8 +223,10 @@ pub fn tooling(
             Ok::<_, DrawError>(captioned(view.ok_or(DrawError::Empty)?, caption))
         };
         let [above, below] = above_and_below(projection);
-        let main =
-            captioned(halves.main_section(&views, factor), "Section A–A, square to the parting plane")?;
+        let main = captioned(
+            halves.main_section(&views, factor),
+            "Section A–A, square to the parting plane; stations from datum A",
+        )?;
         let lower =
             captioned(halves.flat_side(&views, false, factor), "Flat side of the lower half, from above")?;
         let upper =

@@ -3,7 +3,7 @@
 use pdf_writer::{Content as Stream, Filter, Finish, Pdf, Rect, Ref, Str, TextStr};
 use solidwright::geometry::{P2, V2};
 
-use crate::drafting::{Anchor, Arc, EllipseArc, Layer, Page, Shape, font_size};
+use crate::drafting::{Anchor, Arc, EllipseArc, Layer, Page, Shape, fitted_dashes, font_size};
 use crate::report::document::pdf::PdfError;
 use crate::report::document::pdf::deflated;
 use crate::report::document::pdf::font::{Fonts, Used, Weight};
@@ -54,6 +54,9 @@ fn drawn(page: &Page, fonts: &Fonts, used: &mut Used) -> Vec<u8> {
         let dashes = stroke.dashes.lengths().iter().map(|share| points(share * stroke.weight.width()));
         out.set_dash_pattern(dashes, 0.0);
         for (_, shape) in page.content.shapes().filter(|(on, _)| *on == layer) {
+            if let Some(dashes) = fitted_dashes(layer, shape) {
+                out.set_dash_pattern(dashes.map(points), 0.0);
+            }
             path(&mut out, shape);
             out.stroke();
         }

@@ -8,7 +8,8 @@ use super::DrawError;
 use super::symbols::{balloon, beside, tolerance};
 use crate::design::{Design, SenderBoss};
 use crate::drafting::{
-    CHORD, CutView, Direction, Entity, Layer, SeenLines, Shape, SheetContent, hatching, section, view,
+    CHORD, CutView, Direction, Entity, Layer, SeenLines, Shape, SheetContent, cut_loops, hatching, section,
+    view,
 };
 use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing, sender_stand};
@@ -118,6 +119,11 @@ impl<'a> Subject<'a> {
         Ok(section(self.solid, P3::origin(), looking(V3::x(), V3::z())?, &cut_tag())?)
     }
 
+    /// The contour of that section alone.
+    pub(super) fn main_contour(&self) -> Result<Vec<Vec<P2>>, DrawError> {
+        Ok(cut_loops(self.solid, P3::origin(), looking(V3::x(), V3::z())?, &cut_tag())?)
+    }
+
     /// All views; a section along the sender's axis where it is asked for.
     pub(super) fn views(&self, sender: Option<&SenderBoss>) -> Result<Views, DrawError> {
         let probe = Probe::new(self.solid, CHORD)?;
@@ -185,7 +191,7 @@ fn on(layer: Layer, shapes: &[Shape], factor: f64) -> Vec<Entity> {
 pub(super) fn cut(section: &CutView, factor: f64) -> Vec<Entity> {
     let mut out =
         outside(&SeenLines { visible: section.view.visible.clone(), ..SeenLines::default() }, factor);
-    out.extend(hatched(&loops(section, factor), HATCHING));
+    out.extend(hatched(&loops(&section.cut, factor), HATCHING));
     out
 }
 
@@ -194,8 +200,8 @@ pub(super) fn hatched(loops: &[Vec<P2>], apart: f64) -> impl Iterator<Item = Ent
     hatching(loops, apart).into_iter().map(|shape| Entity { layer: Layer::Hatch, shape })
 }
 
-/// The loops of a section's cut faces on paper.
-pub(super) fn loops(section: &CutView, factor: f64) -> Vec<Vec<P2>> {
+/// The loops of cut faces on paper.
+pub(super) fn loops(cut: &[Vec<P2>], factor: f64) -> Vec<Vec<P2>> {
     let scaled = |points: &Vec<P2>| points.iter().map(|p| P2::from(p.coords * factor)).collect();
-    section.cut.iter().map(scaled).collect()
+    cut.iter().map(scaled).collect()
 }

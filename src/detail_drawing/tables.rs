@@ -111,7 +111,7 @@ fn paragraphs(title: &str, told: &[String], reach: f64) -> SheetContent {
 }
 
 /// A text in lines of at most a width.
-fn broken(text: &str, reach: f64) -> Vec<String> {
+pub(super) fn broken(text: &str, reach: f64) -> Vec<String> {
     let mut out: Vec<String> = vec![String::new()];
     for word in text.split_whitespace() {
         let last = out.len() - 1;
@@ -162,6 +162,7 @@ fn cast_roundings(subject: &Subject) -> String {
     let edges = radius(fillets.edges(), "sharp");
     format!(
         "Cast fillets {outside} outside, {cavity} inside; cast edges {edges}, where not drawn otherwise. \
+         Cast walls, bosses, pads and ribs: the casting\u{2019}s drawing has their sizes in its table of cast sizes. \
          Stations and sizes at rounded corners are those of the sharp corner.{narrow}"
     )
 }

@@ -6,21 +6,18 @@ use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
 
 use super::DrawError;
-use super::casting::smoothed;
+use super::cast_sizes::{core_stations, pattern_stations};
 use super::extents::{ROUND, extent, heights, meets};
-use super::numbers::{diameter, length, plain};
+use super::numbers::{length, plain};
 use super::pad_views::{Way, cutting_letters, cutting_plane};
 use super::subject::{OVER, cut_tag, hatched, isometric, line, looking};
-use super::tables::{table, told};
 use crate::design::{Design, Form};
 use crate::drafting::{
     Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Rect, SeenLines,
-    Shape, SheetContent, Span, bounds, section, view,
+    Shape, Span, Stop, bounds, section, view,
 };
-use crate::faces::plain_names;
-use crate::forms::{self, Casting, FormPieces, LoosePiece, Piece};
+use crate::forms::{Casting, FormPieces, LoosePiece, Piece};
 use crate::units::{Mm, Units};
-use crate::words::sentence;
 
 /// From one hatching line to the next, mm on paper: of the first piece and of the others, so that they are told apart.
 const HATCHINGS: [f64; 2] = [2.2, 3.6];
@@ -50,12 +47,12 @@ impl Tooling {
 /// A form in two halves, and how it is looked at.
 pub(super) struct Halves<'a> {
     pub(super) design: &'a Design,
-    casting: &'a Casting,
-    made: &'a FormPieces,
-    which: Tooling,
+    pub(super) casting: &'a Casting,
+    pub(super) made: &'a FormPieces,
+    pub(super) which: Tooling,
     /// In which the upper half is lifted off.
-    up: V3,
-    scale: Stretch,
+    pub(super) up: V3,
+    pub(super) scale: Stretch,
 }
 
 /// All views, without a scale.
@@ -77,7 +74,7 @@ pub(super) struct HalvesViews {
     /// The loose pieces, each from above and from the side.
     pub(super) loose: Vec<[(Direction, SeenLines); 2]>,
     /// How long each piece is along X, Y and Z, mm, without contraction.
-    sizes: Vec<V3>,
+    pub(super) sizes: Vec<V3>,
 }
 
 impl<'a> Halves<'a> {
@@ -86,7 +83,7 @@ impl<'a> Halves<'a> {
         Self { design, casting, made, which, up, scale: casting.settings.scale }
     }
 
-    fn units(&self) -> Units {
+    pub(super) fn units(&self) -> Units {
         self.design.units()
     }
 
@@ -101,42 +98,46 @@ impl<'a> Halves<'a> {
     /// Looks at all of it.
     pub(super) fn views(&self) -> Result<HalvesViews, DrawError> {
         let [upper, lower] = self.both()?;
+        // Meshed once, and looked at from all sides.
+        let [upper, lower] = [Probe::new(&upper.solid, CHORD)?, Probe::new(&lower.solid, CHORD)?];
         let across = V3::x().cross(&self.up);
         let (main, end) = (looking(V3::x(), self.up)?, looking(across, self.up)?);
         let (above, below) = (looking(V3::x(), -across)?, looking(V3::x(), across)?);
-        let seen = |pieces: &[&Piece], from: Direction| {
+        let seen = |probes: &[&Probe], from: Direction| {
             let mut seen = SeenLines::default();
-            for piece in pieces {
-                let probe = Probe::new(&piece.solid, CHORD)?;
-                let one = view(&probe, &from);
+            for probe in probes {
+                let one = view(probe, &from);
                 seen.visible.extend(one.visible);
                 seen.smooth.extend(one.smooth.into_iter().chain(one.round));
             }
-            Ok::<_, MeshError>((from, seen))
+            (from, seen)
         };
         let met = self.made.pieces.iter().filter(|piece| meets(&piece.solid, main.eye()));
         let cut = |piece: &Piece| section(&piece.solid, P3::origin(), main, &cut_tag());
         Ok(HalvesViews {
             cuts: met.map(cut).collect::<Result<_, _>>()?,
-            end: seen(&[upper, lower], end)?,
-            outside: seen(&[upper], above)?,
+            end: seen(&[&upper, &lower], end),
+            outside: seen(&[&upper], above),
             underside: match self.which {
-                Tooling::Pattern => seen(&[lower], below)?.1,
+                Tooling::Pattern => seen(&[&lower], below).1,
                 // A box is a block there.
                 Tooling::CoreBox => SeenLines::default(),
             },
-            lower: seen(&[lower], above)?,
-            upper: seen(&[upper], below)?,
+            lower: seen(&[&lower], above),
+            upper: seen(&[&upper], below),
             picture: {
-                let half = if self.which == Tooling::Pattern { upper } else { lower };
-                let SeenLines { visible, smooth, .. } = seen(&[half], isometric(self.up)?)?.1;
+                let half = if self.which == Tooling::Pattern { &upper } else { &lower };
+                let SeenLines { visible, smooth, .. } = seen(&[half], isometric(self.up)?).1;
                 let placed = |shape: Shape| shape.placed(self.scale.radial(), V2::zeros());
                 let [visible, smooth] = [visible, smooth].map(|s| s.into_iter().map(placed).collect());
                 SeenLines { visible, smooth, ..SeenLines::default() }
             },
             loose: self
                 .loose()
-                .map(|(_, piece)| Ok::<_, MeshError>([seen(&[piece], above)?, seen(&[piece], main)?]))
+                .map(|(_, piece)| {
+                    let probe = Probe::new(&piece.solid, CHORD)?;
+                    Ok::<_, MeshError>([seen(&[&probe], above), seen(&[&probe], main)])
+                })
                 .collect::<Result<_, _>>()?,
             sizes: self.made.pieces.iter().map(extent).collect::<Result<_, _>>()?,
         })
@@ -211,7 +212,7 @@ impl<'a> Halves<'a> {
 
     /// A size of what is made: the exact one is shown to a tenth of a millimetre or a hundredth of an inch, which no maker of
     /// patterns betters (common practice).
-    fn size(&self, factor: f64, ends: [P2; 2]) -> Span {
+    pub(super) fn size(&self, factor: f64, ends: [P2; 2]) -> Span {
         let exact = (ends[1] - ends[0]).norm() / factor;
         let value = match self.units() {
             Units::Mm => (exact * 10.0).round() / 10.0,
@@ -220,7 +221,7 @@ impl<'a> Halves<'a> {
         Span { ends, text: length(self.units(), value), value }
     }
 
-    fn angle(radians: f64) -> String {
+    pub(super) fn angle(radians: f64) -> String {
         format!("{}°", plain(radians.to_degrees(), 2))
     }
 
@@ -249,6 +250,7 @@ impl<'a> Halves<'a> {
         let [left, right] = [frame.low.x - OVER, frame.high.x + OVER].map(|x| P2::new(x, 0.0));
         out.content.entities.push(line(Layer::Phantom, left, right));
         out.distances(Margin::Bottom, self.lengths(&out, factor));
+        out.ordinates(Margin::Top, P2::origin(), self.stations(factor));
         let [low, high] = [frame.low.y, frame.high.y].map(|y| P2::new(frame.high.x, y));
         let middle = P2::new(frame.high.x, 0.0);
         let mut right = vec![self.size(factor, [low, middle]), self.size(factor, [middle, high])];
@@ -261,6 +263,21 @@ impl<'a> Halves<'a> {
         let lines = words.into_iter().map(CalloutLine::Words).collect();
         out.notes(Margin::Left, vec![Callout { at: left, lines }]);
         Some(out)
+    }
+
+    /// Stations of what stands along the shaft, counted from datum A, the finished gearbox face.
+    fn stations(&self, factor: f64) -> Vec<Stop> {
+        let of = match self.which {
+            Tooling::Pattern => pattern_stations(self.design, self.casting),
+            Tooling::CoreBox => core_stations(self.design, self.casting),
+        };
+        let stop = |(x, radius): (f64, f64)| {
+            let at = P2::new(x * self.scale.axial(), radius * self.scale.radial()) * factor;
+            let span = self.size(1.0, [P2::origin(), P2::new(x * self.scale.axial(), 0.0)]);
+            let sign = if x < 0.0 && span.value > 0.0 { "-" } else { "" };
+            Stop { at, text: format!("{sign}{}", span.text), value: x.signum() * span.value }
+        };
+        of.into_iter().map(stop).collect()
     }
 
     /// Prints and casting between them along the shaft, and the whole.
@@ -360,129 +377,6 @@ impl<'a> Halves<'a> {
             cutting_letters(&mut out, ends);
         }
         Some(out)
-    }
-
-    /// Pieces, dowels, loose pieces, machining stock, notes and cautions in columns of a width.
-    pub(super) fn tables(&self, views: &HalvesViews, reach: f64) -> Vec<SheetContent> {
-        let mut all = vec![self.piece_table(&views.sizes)];
-        all.extend(self.dowel_table());
-        all.extend(self.loose_table());
-        if self.which == Tooling::Pattern {
-            all.extend(self.stock_table());
-        }
-        all.extend(told(&self.notes(), self.which.form(), reach));
-        all
-    }
-
-    fn shown(&self, mm: f64) -> String {
-        length(self.units(), (mm * 100.0).round() / 100.0)
-    }
-
-    fn piece_table(&self, sizes: &[V3]) -> SheetContent {
-        let row = |(piece, size): (&Piece, &V3)| {
-            let by = [piece.scale.axial(), piece.scale.radial(), piece.scale.radial()];
-            let [x, y, z] =
-                [0, 1, 2].map(|i| self.size(1.0, [P2::origin(), P2::new(size[i] * by[i], 0.0)]).text);
-            let volume = piece.solid.mass_stretched(&piece.scale).volume;
-            vec![piece.name.clone(), x, y, z, self.units().volume(volume)]
-        };
-        let rows: Vec<Vec<String>> = self.made.pieces.iter().zip(sizes).map(row).collect();
-        table(
-            "Pieces, with contraction; extents along the axes of the files",
-            &["piece", "X", "Y", "Z", "volume"],
-            &rows,
-        )
-    }
-
-    fn dowel_table(&self) -> Option<SheetContent> {
-        let across = self.up.cross(&V3::x());
-        // The hole fits its dowel in the files as they are written.
-        let bore = diameter(self.units(), self.casting.settings.dowel);
-        let row = |(k, p): (usize, &P3)| {
-            let [x, y] = [p.x * self.scale.axial(), p.coords.dot(&across) * self.scale.radial()];
-            vec![format!("D{}", k + 1), bore.clone(), self.shown(x), self.shown(y)]
-        };
-        let rows: Vec<Vec<String>> = self.made.dowels.iter().enumerate().map(row).collect();
-        let title = "Dowels, with contraction; X from datum A, across in the parting plane from the shaft\u{2019}s axis";
-        (!rows.is_empty()).then(|| table(title, &["dowel", "bore", "X", "across"], &rows))
-    }
-
-    fn loose_table(&self) -> Option<SheetContent> {
-        let row = |piece: &LoosePiece| {
-            let travel = self.shown(piece.travel * self.scale.radial());
-            vec![
-                piece.name.clone(),
-                forms::half_name(piece.upper).to_owned(),
-                forms::names(&piece.features).replace('_', " "),
-                travel,
-            ]
-        };
-        let rows: Vec<Vec<String>> = self.made.loose.iter().map(row).collect();
-        let title = "Loose pieces, in the order in which they are drawn; in the views by lines with two dots";
-        (!rows.is_empty()).then(|| table(title, &["piece", "half", "frees", "drawn by"], &rows))
-    }
-
-    /// What of each machined face is in the pattern to be cut off the casting: faces of equal stock in one row.
-    fn stock_table(&self) -> Option<SheetContent> {
-        let mut rows: Vec<(String, Vec<String>)> = Vec::new();
-        for row in &self.casting.stock {
-            let Some(stock) = row.stock.map(|mm| self.shown(mm)) else { continue };
-            let name = plain_names::face(&row.tag);
-            match rows.iter_mut().find(|(known, _)| *known == stock) {
-                Some((_, faces)) => faces.push(name),
-                None => rows.push((stock, vec![name])),
-            }
-        }
-        // As many names in a row as the table of loose pieces is wide.
-        let lines = |(stock, faces): &(String, Vec<String>)| {
-            let line = |(k, names): (usize, &[String])| {
-                vec![if k == 0 { stock.clone() } else { String::new() }, names.join(", ")]
-            };
-            faces.chunks(4).enumerate().map(line).collect::<Vec<_>>()
-        };
-        let rows: Vec<Vec<String>> = rows.iter().flat_map(lines).collect();
-        let title = "Machining stock in the pattern, as on the casting, square to each face";
-        (!rows.is_empty()).then(|| table(title, &["stock", "machined faces"], &rows))
-    }
-
-    fn notes(&self) -> Vec<String> {
-        let settings = &self.casting.settings;
-        let percent = |factor: f64| format!("{} %", plain(100.0 * (factor - 1.0), 3));
-        let contraction = format!(
-            "Contraction {} along the shaft, {} across it is in all sizes here: use no shrink rule.",
-            percent(self.scale.axial()),
-            percent(self.scale.radial())
-        );
-        let mut out = vec![contraction];
-        let turned = self.up.cross(&settings.up).norm() > 1e-9;
-        match self.which {
-            Tooling::Pattern => {
-                let taper = Self::angle(settings.print_taper);
-                let room = self.shown(settings.print_clearance);
-                out.push(format!(
-                    "Draft {} both ways from the parting line; ends of prints lean by {taper}; the core\u{2019}s prints are {room} smaller on each side.",
-                    Self::angle(settings.draft)
-                ));
-                out.push(
-                    "Machining stock is in all sizes; the casting\u{2019}s drawing tells what is left of it."
-                        .to_owned(),
-                );
-                out.extend(smoothed(self.casting));
-            }
-            Tooling::CoreBox => {
-                out.push(format!(
-                    "Draft {} both ways from the parting line.",
-                    Self::angle(settings.core_draft)
-                ));
-                if turned {
-                    out.push("The box comes apart another way than the mould.".to_owned());
-                }
-            }
-        }
-        let held = self.made.still_held.iter().map(|held| held.text(self.units()));
-        let told = self.made.notes.iter().cloned().chain(held);
-        out.extend(told.map(|note| sentence(&note.replace('`', "").replace('_', " "))));
-        out
     }
 }
 

@@ -9,6 +9,7 @@ use std::fmt::Write as _;
 
 use solidwright::geometry::P2;
 
+use super::dashes::shorter_pattern;
 use super::entity::{Dashes, Layer, Shape};
 use super::page::{Anchor, DimensionKind, Lettering, Page, SheetDimension};
 use super::svg::name;
@@ -318,26 +319,36 @@ impl Writer {
 /// Entities.
 impl Writer {
     fn head(&mut self, kind: &str, layer: &str, owner: u32, class: &str) {
+        self.scaled_head(kind, layer, owner, class, 1.0);
+    }
+
+    /// The head of an entity whose dashes have a scale of their own.
+    fn scaled_head(&mut self, kind: &str, layer: &str, owner: u32, class: &str, dashes: f64) {
         let own = self.own();
         self.put(0, kind);
         self.hex(5, own);
         self.hex(330, owner);
         self.put(100, "AcDbEntity");
         self.put(8, layer);
+        if dashes < 1.0 {
+            self.number(48, dashes);
+        }
         self.put(100, class);
     }
 
     fn shape(&mut self, layer: Layer, shape: &Shape, owner: u32) {
+        let scale = shorter_pattern(layer, shape);
+        let is_dashed = layer.stroke().dashes != Dashes::None;
         let layer = name(layer);
         match shape {
             Shape::Line(a, b) => {
-                self.head("LINE", layer, owner, "AcDbLine");
+                self.scaled_head("LINE", layer, owner, "AcDbLine", scale);
                 self.point(10, *a);
                 self.point(11, *b);
             }
             Shape::Arc(arc) => {
                 let whole = arc.end - arc.start > std::f64::consts::TAU - 1e-9;
-                self.head(if whole { "CIRCLE" } else { "ARC" }, layer, owner, "AcDbCircle");
+                self.scaled_head(if whole { "CIRCLE" } else { "ARC" }, layer, owner, "AcDbCircle", scale);
                 self.point(10, arc.centre);
                 self.number(40, arc.radius);
                 if !whole {
@@ -347,7 +358,7 @@ impl Writer {
                 }
             }
             Shape::Ellipse(e) => {
-                self.head("ELLIPSE", layer, owner, "AcDbEllipse");
+                self.scaled_head("ELLIPSE", layer, owner, "AcDbEllipse", scale);
                 self.point(10, e.centre);
                 self.point(11, P2::from(e.major));
                 for (code, value) in
@@ -357,9 +368,10 @@ impl Writer {
                 }
             }
             Shape::Chain(points) => {
-                self.head("LWPOLYLINE", layer, owner, "AcDbPolyline");
+                self.scaled_head("LWPOLYLINE", layer, owner, "AcDbPolyline", scale);
                 self.put(90, points.len());
-                self.put(70, 0);
+                // Dashes run on over the corners of a chain: begun anew at each, its short chords were solid.
+                self.put(70, if is_dashed { 128 } else { 0 });
                 for p in points {
                     self.number(10, p.x);
                     self.number(20, p.y);

@@ -9,6 +9,7 @@
 mod angles;
 mod arrange;
 mod crossings;
+mod dashes;
 mod dxf;
 mod entity;
 mod hidden;
@@ -27,6 +28,7 @@ mod tests;
 
 pub use angles::LineAngle;
 pub use arrange::{Annotated, Callout, CalloutLine, LEADING, LETTERS, Margin, Span, Stop, arrow, spread};
+pub use dashes::fitted_dashes;
 pub use dxf::dxf;
 pub use entity::{Arc, Dashes, EllipseArc, Entity, Layer, Shape, Stroke, Weight};
 pub use hidden::{SHARP, SeenLines, view};
@@ -36,5 +38,5 @@ pub use page::{
 };
 pub use paper::{Format, Sheet, SheetScale, Standard};
 pub use projection::{Direction, edges};
-pub use section::{CHORD, CutView, SectionError, hatching, section};
+pub use section::{CHORD, CutView, SectionError, cut_loops, hatching, section};
 pub use svg::{page_svg, svg};

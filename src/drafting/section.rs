@@ -50,11 +50,33 @@ pub enum SectionError {
 /// # Errors
 /// [`SectionError`], where the solid cannot be cut there, nor a hair to either side.
 pub fn section(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutView, SectionError> {
-    let aside = |by: f64| cut_at(solid, at + from.eye() * by, from, tag);
+    beside(at, from, |at| {
+        let (left, cut) = cut_at(solid, at, from, tag)?;
+        let probe = Probe::new(&left, CHORD)?;
+        Ok(CutView { view: view(&probe, &from), cut, from })
+    })
+}
+
+/// The loops of the cut faces alone, as [`CutView::cut`] has them: nothing is looked at.
+///
+/// # Errors
+/// As [`section`].
+pub fn cut_loops(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<Vec<Vec<P2>>, SectionError> {
+    beside(at, from, |at| Ok(cut_at(solid, at, from, tag)?.1))
+}
+
+/// What is made at a plane, or at the first one a hair to either side where it can be made.
+fn beside<T>(
+    at: P3,
+    from: Direction,
+    made: impl Fn(P3) -> Result<T, SectionError>,
+) -> Result<T, SectionError> {
+    let aside = |by: f64| made(at + from.eye() * by);
     aside(0.0).or_else(|error| ASIDE.into_iter().find_map(|by| aside(by).ok()).ok_or(error))
 }
 
-fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutView, SectionError> {
+/// What is left behind a plane, and the loops of its cut faces.
+fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<(Solid, Vec<Vec<P2>>), SectionError> {
     let eye = from.eye();
     let mut tree = solid.tree().clone();
     tree.push(Op::Keep, half_space(solid, at, from, tag)?);
@@ -70,8 +92,7 @@ fn cut_at(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutView, 
             }
         }
     }
-    let probe = Probe::new(&left, CHORD)?;
-    Ok(CutView { view: view(&probe, &from), cut, from })
+    Ok((left, cut))
 }
 
 /// All that lies behind the plane, as a block around the solid.

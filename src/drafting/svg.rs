@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 
 use solidwright::geometry::P2;
 
+use super::dashes::fitted_dashes;
 use super::entity::{Entity, Layer, Shape};
 use super::lettering::{FAMILY, font_size};
 use super::page::{Anchor, Lettering, Page};
@@ -103,7 +104,10 @@ fn put_layer(out: &mut String, layer: Layer, entities: &[&Entity], height: f64) 
     );
     for entity in entities {
         if let Some(path) = path(&entity.shape, height) {
-            let _done = writeln!(out, "<path d=\"{path}\"/>");
+            let own = fitted_dashes(layer, &entity.shape).map_or_else(String::new, |[dash, gap]| {
+                format!(" stroke-dasharray=\"{} {}\"", number(dash), number(gap))
+            });
+            let _done = writeln!(out, "<path d=\"{path}\"{own}/>");
         }
     }
     out.push_str("</g>\n");

@@ -23,6 +23,8 @@ pub struct Casting {
     pub stock: Vec<StockRow>,
     /// The settings it was made with.
     pub settings: Settings,
+    /// How its fillets are laid.
+    pub laid: CastFillets,
     /// Metal of the finished part outside the casting, by feature, largest first.
     pub missing: Vec<MissingMetal>,
     /// What its fillets left outside and was laid on, by feature.
@@ -264,6 +266,7 @@ impl<'a> Way<'a> {
             moulded,
             stock,
             settings: self.settings,
+            laid: self.fillets,
             missing: vec![],
             laid_on: vec![],
             faired: vec![],

@@ -15,7 +15,7 @@ use solidwright::solid::{
 use std::collections::BTreeSet;
 
 /// How far prints reach into the body they hold, mm.
-const ROOT: f64 = 1.0;
+pub(super) const ROOT: f64 = 1.0;
 
 /// Core prints: bodies, and where the casting ends between them.
 pub(super) struct Prints {

@@ -12,7 +12,7 @@ use solidwright::geometry::{Frame, P3, V3};
 use solidwright::solid::{Primitive, PrimitiveError, SolidTree, cylinder};
 
 /// Wall of a core box around the core, mm (common practice: wood or printed).
-const BOX_WALL: f64 = 20.0;
+pub const BOX_WALL: f64 = 20.0;
 
 /// The block of a core box: it holds the core with a wall around it.
 struct Block {

@@ -13,6 +13,7 @@ mod datum_targets;
 mod hold;
 mod loose;
 mod pattern;
+mod print_sizes;
 mod product;
 mod settings;
 mod split;
@@ -24,7 +25,7 @@ pub use self::core::{chaplets_needed, core, core_bearing, core_radius, core_volu
 pub use cast_solid::{CastSolid, CutSize, cast_solid};
 pub use casting::{Casting, casting};
 pub use core_beam::Chaplet;
-pub use core_box::core_box;
+pub use core_box::{BOX_WALL, core_box};
 pub use datum_targets::{DatumTarget, NoTargets, TARGET_SIZE, TargetHolds, TargetsFound, datum_targets};
 pub use hold::MissingMetal;
 pub use loose::{
@@ -32,6 +33,7 @@ pub use loose::{
     half_name, names, pattern_in_pieces,
 };
 pub use pattern::{beside_pattern, pattern, pattern_outside};
+pub use print_sizes::{PrintPlace, PrintSize, print_sizes};
 pub use product::{MadeForms, Product};
 pub use settings::Settings;
 pub use stock::StockRow;

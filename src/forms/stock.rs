@@ -48,6 +48,15 @@ impl StockRow {
     pub fn is_cast_solid(&self) -> bool {
         self.stock.is_none()
     }
+
+    /// Where a face square to the shaft lies on the casting, mm aft of the finished gearbox face.
+    pub fn station(&self) -> Option<f64> {
+        match self.finished {
+            Size::Thickness(_) => Some(-self.stock?),
+            Size::Length { station, aft } => Some(station + aft * self.stock?),
+            Size::Height(_) | Size::Round(_) | Size::Bore(_) => None,
+        }
+    }
 }
 
 /// Sizes below this are looked up as this, mm.

@@ -4,7 +4,6 @@ use super::pad_hollow::{self, Seat};
 use super::{CLEAR, Parts, fillets, pad};
 use crate::design::{Design, MountPad, MountPlate, PadFace, PadSlots, Position, SlotDirection, Tie};
 use crate::faces::{Feature, Role, TieWall};
-use crate::standards::drills::drill_point;
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, PrimitiveError, polygon, rounded_rectangle};
@@ -123,12 +122,8 @@ fn bosses(
     parts: &mut Parts,
 ) -> Result<(), PrimitiveError> {
     let (Some(holes), Some(diameter)) = (mount.holes(), plate.boss_diameter()) else { return Ok(()) };
-    let end =
-        holes.drill_depth().get() + drill_point(holes.thread().tap_drill).get() + plate.boss_floor().get();
+    let Some(end) = plate.boss_end(holes).map(Mm::get) else { return Ok(()) };
     let foot = BOSS_FOOT * plate.thickness().get();
-    if end <= plate.thickness().get() {
-        return Ok(());
-    }
     for (i, at) in holes.positions().iter().enumerate() {
         let frame = up.moved_to(up.point(at.along.get(), at.across.get(), foot));
         let roles = [Role::BossFoot(i + 1), Role::BossSide(i + 1), Role::BossEnd(i + 1)];

@@ -16,6 +16,7 @@ mod synthetic_article;
 #[allow(unreachable_pub, reason = "as other modules of this folder")]
 mod wrong_housings;
 
+mod cast_sizes;
 mod checks;
 mod cores;
 mod defaults;

@@ -19,7 +19,7 @@ use std::sync::Arc;
 
 use super::undercuts::{Boundary, CHORD, Spot, Traced, Undercut, held_faces};
 use super::{Casting, FormError, FormPieces, Piece, Settings, pattern, unmeshed};
-use crate::faces::{Feature, Role};
+use crate::faces::{Feature, Role, plain_names};
 use crate::units::Units;
 use crate::words::{counted, in_a_row};
 use solidwright::geometry::{P3, V3};
@@ -128,6 +128,24 @@ impl NoPiece {
             Self::Bodies(count) => format!("it would be of {}", counted(*count, "separate body")),
             Self::Solid(error) => error.clone(),
             Self::Remains => "it holds the half although pieces were parted off it".to_owned(),
+        }
+    }
+
+    /// What to change so that the mould opens there.
+    pub fn change(&self) -> String {
+        match self {
+            Self::Sand { face, .. } => format!(
+                "form it with a core made by hand, or change it so that {} looks away from the parting plane or stands out less",
+                plain_names::face(face)
+            ),
+            Self::Room { .. } => {
+                "form it with a core made by hand, or let it stand out less, so that a piece can move into the hollow"
+                    .to_owned()
+            }
+            Self::Dowel => "use smaller dowels (casting.prints.dowels), or form it with a core made by hand".to_owned(),
+            Self::Apart | Self::Bodies(_) | Self::Solid(_) | Self::Remains => {
+                "form it with a core made by hand, or change the shape there".to_owned()
+            }
         }
     }
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Facts, core, shared};
 use crate::faces::{Feature, plain_names};
-use crate::forms::{self, Casting, Dovetail, LoosePiece, SideCore, core_volume};
+use crate::forms::{self, Casting, Dovetail, LoosePiece, SideCore, StillHeld, core_volume};
 use crate::report::document::{Block, Chapter, Column, Fact, TextCell, TextTable};
 use crate::report::moulding;
 use crate::words::in_a_row;
@@ -46,7 +46,7 @@ pub(super) fn pattern(facts: &Facts) -> (&'static str, Vec<Chapter>) {
         Chapter::new("Side cores", side_cores(facts, casting)),
         Chapter::new(
             "Order of drawing",
-            [Block::Steps(order(facts, casting, by_hand)), Block::List(held.clone())],
+            [order(facts, casting, by_hand), vec![Block::List(held.clone())]].concat(),
         ),
         Chapter::new("Dowels", shared::dowels(facts, casting)),
         Chapter::new("Fillets", [shared::short_fillets(facts, casting)]),
@@ -67,8 +67,9 @@ fn held_fast(facts: &Facts) -> Vec<String> {
     )]
 }
 
-/// How a moulder works with the pattern (common practice).
-fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<String> {
+/// How a moulder works with the pattern (common practice). Where a place gets no loose piece, the steps end with it: what would follow is told
+/// without numbers.
+fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<Block> {
     let (loose, held) = (&facts.files.loose, &facts.files.still_held);
     let mut out = vec![
         "Mould the lower half with its flat side on the board, ram it up and turn it over.".to_owned(),
@@ -87,27 +88,50 @@ fn order(facts: &Facts, casting: &Casting, by_hand: bool) -> Vec<String> {
     if by_hand {
         out.insert(0, "Before the first mould, dress by hand what is told below.".to_owned());
     }
-    let drawn = "Rap each half and draw it, square to the parting plane";
-    out.push(match (loose.is_empty(), held.is_empty()) {
-        (true, true) => format!("{drawn}."),
-        (false, true) => format!("{drawn}. The loose pieces stay in the sand."),
-        (_, false) => format!(
-            "{drawn}. NOT POSSIBLE AS IT IS: neither a loose piece that can be drawn nor a side core frees {}; form it with a core first, or change the \
-             shape.",
-            plain(&held.iter().flat_map(|h| h.features.clone()).collect::<Vec<_>>())
-        ),
-    });
-    out.extend(loose.iter().enumerate().map(|(k, piece)| drawing_of(facts, casting, k, piece)));
-    out.extend(facts.files.side_cores.iter().enumerate().map(|(k, core)| {
-        let hold = if core.upper {
-            ", and paste or wire it in: it would fall out when the mould is closed"
-        } else {
-            ""
-        };
-        format!("Set side core {} into its print in the {} half{hold}.", k + 1, forms::half_name(core.upper))
+    let stay = if loose.is_empty() { "" } else { " The loose pieces stay in the sand." };
+    let pieces = loose.iter().enumerate().map(|(k, piece)| drawing_of(facts, casting, k, piece));
+    let side_cores = facts.files.side_cores.iter().enumerate().map(|(k, core)| side_core(k, core));
+    let core =
+        "Lay the core into its prints with its vent free at both ends, and close the mould.".to_owned();
+    if held.is_empty() {
+        out.push(format!("Rap each half and draw it, square to the parting plane.{stay}"));
+        out.extend(pieces.chain(side_cores).chain([core]));
+        return vec![Block::Steps(out)];
+    }
+    // A half that nothing holds is drawn as ever.
+    let free = [true, false].into_iter().filter(|upper| held.iter().all(|held| held.upper != *upper));
+    out.extend(free.map(|upper| {
+        format!("Rap the {} half and draw it, square to the parting plane.{stay}", forms::half_name(upper))
     }));
-    out.push("Lay the core into its prints with its vent free at both ends, and close the mould.".to_owned());
-    out
+    out.extend(held.iter().map(|held| stopped(held, facts)));
+    let after = "No step follows: the mould does not open at these places. Once they are changed and the pattern is made anew, its \
+                 other loose pieces are drawn like this, if its sheet still tells them:"
+        .to_owned();
+    let after =
+        if loose.is_empty() { vec![] } else { vec![Block::Text(after), Block::List(pieces.collect())] };
+    [vec![Block::Steps(out)], after].concat()
+}
+
+/// How a side core is set in.
+fn side_core(number: usize, core: &SideCore) -> String {
+    let hold =
+        if core.upper { ", and paste or wire it in: it would fall out when the mould is closed" } else { "" };
+    let half = forms::half_name(core.upper);
+    format!("Set side core {} into its print in the {half} half{hold}.", number + 1)
+}
+
+/// That the mould does not open at a place, why, and what to change.
+fn stopped(held: &StillHeld, facts: &Facts) -> String {
+    format!(
+        "STOP: the mould does not open here. The {} half stays in the sand at the {}, {} near {}: {}. To change before the pattern is \
+         made: {}.",
+        forms::half_name(held.upper),
+        plain(&held.features),
+        facts.units.area(held.area),
+        facts.units.place(held.at.into()),
+        held.why.text(facts.units),
+        held.why.change()
+    )
 }
 
 /// Features in a row, as people call them, each once.
@@ -227,7 +251,11 @@ fn loose_table(facts: &Facts) -> Block {
         ]
     };
     Block::Table(TextTable {
-        caption: "Loose pieces, in the order in which they are drawn".to_owned(),
+        caption: if facts.files.still_held.is_empty() {
+            "Loose pieces, in the order in which they are drawn".to_owned()
+        } else {
+            "Loose pieces of a pattern that does not leave the sand as it is: see the order of drawing".to_owned()
+        },
         columns: vec![
             Column::numbers("piece"),
             Column::words("half"),

@@ -1,13 +1,15 @@
 """Drawings of casting, pattern and core box: ezdxf reads the DXF, Open CASCADE the STEP files of the same forms.
 
 Each dimension is found again as a distance between planes that bound the bodies, or the parting plane, the diameters of core prints
-as the width of what Open CASCADE's triangles have there; each row of the table of
+as the width of what Open CASCADE's triangles have there; stations as those of the parameter file, times the contraction, or as places of
+round edges and flat faces of the casting's STEP file; each row of the table of
 pieces is the size and the volume of the STEP file of that piece, contraction included; each dowel is a round edge there. Open CASCADE
 knows nothing of contraction: its sizes are those of the files that a pattern maker gets. What is printed to a tenth of a
 millimetre, or a hundredth of an inch, may be half of that off.
 """
 
 import itertools
+import math
 import re
 import tempfile
 from pathlib import Path
@@ -24,6 +26,8 @@ SHARES = 2
 # In inches; with other contraction along than across; with a solid block that parts elsewhere. All with --all.
 USUAL = ("demo_inch", "long_iron", "solid_pads")
 INCH = 25.4
+# The kind of dimension that DXF calls by this number.
+ORDINATE = 6
 # Of the printed value's last place, and what the file's own figures leave open (STEP has 1e-5 mm, boxes as much).
 HALF_PLACE = {"mm": 0.05 + 1e-3, "inch": 0.005 * INCH + 1e-3}
 # Chord error of the triangles between which and the box the size of a piece lies, mm.
@@ -79,7 +83,7 @@ def compare(run, params):
     lines, faults = [], []
     with tempfile.TemporaryDirectory() as folder:
         call([str(run.program), "draw", str(params), "--form", "casting,pattern,core-box", "--out", folder])
-        ends = None
+        ends = places = None
         for form, bodies in FORMS.items():
             drawing = ezdxf.readfile(Path(folder) / params.stem / f"{form}-drawing.dxf")
             audit = drawing.audit()
@@ -88,7 +92,8 @@ def compare(run, params):
             made_of = Bodies(made, bodies + loose)
             # As they lie in the pattern: the casting's STEP file has no contraction.
             ends = [x * factor(given) for x in made_of.boxes["casting"][0]] if form == "casting" else ends
-            dimensions, found = sizes(form, drawing, made_of, ends, units)
+            places = stations(given, made_of, ends, units) if form == "casting" else places
+            dimensions, found = sizes(form, drawing, made_of, ends, places, units)
             rows, more = pieces(form, drawing, made_of, units)
             holes, last = dowels(form, drawing, made_of.solids, units)
             faults += found + more + last
@@ -96,7 +101,50 @@ def compare(run, params):
     return lines, faults
 
 
-def sizes(form, drawing, bodies, casting_ends, units):
+def numbers(given, keys):
+    """All values of some keys in a parameter file, wherever they stand, in its unit."""
+    if isinstance(given, dict):
+        own = [v for k, v in given.items() if k in keys and isinstance(v, (int, float))]
+        return own + [x for v in given.values() for x in numbers(v, keys)]
+    return [x for v in given for x in numbers(v, keys)] if isinstance(given, list) else []
+
+
+def stations(given, bodies, ends, units):
+    """Where along the shaft something may be told to stand, contraction included: what the file says, and the casting's ends, round edges about
+    the shaft and the rims of flat faces that are square to it but for draft."""
+    per = INCH if units == "inch" else 1.0
+    whole = given["housing"]["overall_length"]
+    said = numbers(given, {"station", "thickness", "base_station"})
+    pads = [given[k] for k in ("mount_pad", "second_mount_pad") if k in given]
+    said += [pad["base_station"] + pad.get("offset", 0) for pad in pads if "base_station" in pad]
+    tail = given["tail"]
+    said += [whole - tail[k] for k in ("length", "collar_length") if k in tail]
+    if "length" not in tail and "wall" in given["shell"]:
+        # As `describe tail.length` tells: the ring begins a wall ahead of the cavity's end, at least.
+        said.append(given["shell"]["cavity"][-1]["station"] - given["shell"]["wall"])
+    out = [x * per * factor(given) for x in said] + list(ends)
+    rims = [given["gearbox_face"]["flange"]["diameter"], tail["outside_diameter"]]
+    solid = bodies.solids["casting"]
+    for edge in solid.edges():
+        if edge.geom_type == GeomType.CIRCLE and max(abs(edge.arc_center.Y), abs(edge.arc_center.Z)) < 1e-3:
+            out.append(edge.arc_center.X * factor(given))
+    for face in solid.faces():
+        if face.geom_type in (GeomType.PLANE, GeomType.CONE) and abs(face.normal_at().X) > 0.99:
+            out += [x * factor(given) for x in at_rims(face, [0.5 * d * per for d in rims])]
+    return out
+
+
+def at_rims(face, radii):
+    """Where a face nearly square to the shaft lies along it at some radii: draft leans it from its rim on, and its own edge is rounded."""
+    middle, normal = face.center(), face.normal_at()
+    off = math.hypot(middle.Y, middle.Z)
+    if off < 1e-9:
+        return [middle.X]
+    lean = (normal.Y * middle.Y + normal.Z * middle.Z) / off
+    return [middle.X - lean / normal.X * (r - off) for r in radii]
+
+
+def sizes(form, drawing, bodies, casting_ends, places, units):
     """Dimensions that are no distance between two bounding planes of the bodies, the casting's ends or the parting plane."""
     boxes = bodies.boxes
     known = [0.0]
@@ -111,14 +159,20 @@ def sizes(form, drawing, bodies, casting_ends, units):
         across = [side for sides in halves for side in sides[axis]] + [0.0]
         known += [abs(a - b) for a, b in itertools.combinations(across, 2)]
     per = INCH if units == "inch" else 1.0
-    texts = [re.sub(r"\\U\+00D8", "Ø", d.dxf.text) for d in drawing.modelspace().query("DIMENSION")]
+    all_of_it = list(drawing.modelspace().query("DIMENSION"))
+    told = [float(d.dxf.text) * per for d in all_of_it if d.dimtype == ORDINATE]
+    texts = [re.sub(r"\\U\+00D8", "Ø", d.dxf.text) for d in all_of_it if d.dimtype != ORDINATE]
     round_ones = [float(text.lstrip("Ø")) * per for text in texts if text.startswith("Ø")]
     prints = print_diameters(bodies, casting_ends) if form == "pattern" else []
     out = [f"{form}: {form} has prints of {prints}, the sheet {round_ones}"] if not alike(round_ones, prints, HALF_PLACE[units]) else []
     said = [float(text) * per for text in texts if not text.startswith("Ø")]
     wrong = [value for value in said if min(abs(value - k) for k in known) > HALF_PLACE[units]]
     out += [f"{form}: {value:.3f} mm is no size of the STEP files" for value in wrong]
-    return len(texts), out + ([] if len(said) >= 3 else [f"{form}: {len(said)} dimensions only"])
+    astray = [x for x in told if min(abs(x - place) for place in places) > HALF_PLACE[units]]
+    out += [f"{form}: nothing stands at {x:.3f} mm" for x in astray]
+    if form != "casting" and len(told) < 4:
+        out.append(f"{form}: {len(told)} stations only")
+    return len(all_of_it), out + ([] if len(said) >= 3 else [f"{form}: {len(said)} dimensions only"])
 
 
 def alike(some, others, most):
