@@ -229,18 +229,23 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
         measured.extend(found.into_iter().map(|m| {
             // What casts a shadow holds, not what lies in it.
             let feature = m.undercuts.first().map_or_else(|| m.feature(), Undercut::holder);
-            let before = if drawing.needs_a_piece(feature) { "" } else { " before it is dressed by hand" };
-            (remedy(&m, feature, drawing, pattern, &turning), before, m)
+            let remedy = remedy(&m, feature, drawing, pattern, &turning);
+            let holds = match &remedy {
+                Remedy::Written(_) => "would hold a half in one piece",
+                Remedy::Advice(_) if drawing.needs_a_piece(feature) => "cannot be drawn",
+                Remedy::Advice(_) => "cannot be drawn before it is dressed by hand",
+            };
+            (remedy.text(), holds, m)
         }));
     }
     if any(&[Form::CoreBox])
         && let Ok(made) = product.core_box()
     {
         let found = checks::undercuts_of_core_box(made, &limits);
-        measured.extend(found.into_iter().map(|m| (m.hint.to_string(), "", m)));
+        measured.extend(found.into_iter().map(|m| (m.hint.to_string(), "cannot be drawn", m)));
     }
     let mut findings = Findings::default();
-    for (remedy, before, measured) in measured {
+    for (remedy, holds, measured) in measured {
         let finding = match measured.verdict() {
             Verdict::Pass => continue,
             Verdict::Warn => Finding::warning,
@@ -252,11 +257,26 @@ fn report_undercuts(product: &Product, made: impl Iterator<Item = Form>) -> Exit
             }
             _ => String::new(),
         };
-        let message = format!("{} cannot be drawn{before}{allowed}: {remedy}", units.area(measured.value));
+        let message = format!("{} {holds}{allowed}: {remedy}", units.area(measured.value));
         findings.push(finding(UNDERCUT, &measured.what, message));
     }
     complain(&terminal::findings(&findings, None, colour()));
     if findings.has_errors() { Exit::Failed } else { Exit::Done }
+}
+
+/// What to do about an undercut.
+enum Remedy {
+    /// It is among the files written.
+    Written(String),
+    /// It is left to the one who reads it.
+    Advice(String),
+}
+
+impl Remedy {
+    fn text(self) -> String {
+        let (Self::Written(text) | Self::Advice(text)) = self;
+        text
+    }
 }
 
 /// What to do about an undercut, given the pattern with its loose pieces where that is among the forms made, and whether another parting
@@ -267,29 +287,29 @@ fn remedy(
     drawing: &Drawing,
     pattern: Option<&FormPieces>,
     turning: &dyn Fn() -> bool,
-) -> String {
+) -> Remedy {
     let turn = |advice: &'static str| if turning() { advice } else { "" };
     let Some(pattern) = pattern.filter(|_| drawing.needs_a_piece(feature)) else {
-        return measured.hint.to_string();
+        return Remedy::Advice(measured.hint.to_string());
     };
     let concerns = |features: &[Feature]| features.contains(&feature);
     if pattern.still_held.iter().any(|held| concerns(&held.features)) {
-        format!(
+        Remedy::Advice(format!(
             "the notes say why neither a loose piece nor a side core frees all of it; {}form it with a core, or change the shape",
             turn("turn `casting.mould.parting_clock`, ")
-        )
+        ))
     } else if pattern.loose.iter().any(|piece| concerns(&piece.features)) {
-        format!(
+        Remedy::Written(format!(
             "the loose pieces written with the pattern free it{}",
             turn("; turn `casting.mould.parting_clock` to need none")
-        )
+        ))
     } else if pattern.side_cores.iter().any(|core| concerns(&core.features)) {
-        format!(
+        Remedy::Written(format!(
             "the side cores written with the pattern form it{}",
             turn("; turn `casting.mould.parting_clock` to need none")
-        )
+        ))
     } else {
-        measured.hint.to_string()
+        Remedy::Advice(measured.hint.to_string())
     }
 }
 

@@ -206,3 +206,18 @@ fn a_wall_is_in_the_shadow_of_the_fillet_over_it() {
         "{told} mm² told, {counted} counted"
     );
 }
+
+/// The bodies of this housing have no boundary without its cuts, at a fillet to a plug that is cut off. Its partings are ranked by the part's own
+/// faces, and the casting is written.
+#[test]
+fn partings_are_ranked_where_bodies_do_not_close_uncut() {
+    let part = built(&drawn(125));
+    assert!(
+        solidwright::solid::Solid::of(part.solid.tree().added()).is_err(),
+        "they close by now: choose another housing"
+    );
+    let ranked = forms::best_parting(&part).expect("ranked by its faces");
+    let [least, most] = [f64::min, f64::max].map(|f| ranked.iter().map(|r| r.1).reduce(f).expect("angles"));
+    // The cavity's ceiling would hold every half by some ten thousand square millimetres.
+    assert!(ranked.len() == 36 && least < 0.5 * most && least < 10_000.0, "{ranked:?}");
+}

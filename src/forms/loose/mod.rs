@@ -207,10 +207,9 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
     let outside = super::pattern_outside(casting)?;
     let (mut loose, mut left, mut cores) = (Vec::new(), Vec::new(), Vec::new());
     for (k, upper) in [(0, true), (1, false)] {
-        let mut half = LooseHalf::of(out.pieces[k].clone(), upper, settings, &traced.halves[k]);
-        half.part_off(&out.dowels)?;
-        let drawn = half.look_again()?;
-        left.push(half.core_off(drawn, &outside, &out.dowels)?);
+        let start = LooseHalf::of(out.pieces[k].clone(), upper, settings, &traced.halves[k]);
+        let (mut half, drawn) = start.freed(&outside, &out.dowels)?;
+        left.push(drawn);
         cores.extend(half.core_pieces());
         out.pieces[k] = half.main;
         out.still_held.extend(half.still_held);

@@ -84,7 +84,28 @@ struct Mould<'a> {
     dowels: &'a [P3],
 }
 
-impl LooseHalf<'_> {
+impl<'a> LooseHalf<'a> {
+    /// The half with loose pieces and, where these do not free it, side cores; or with side cores alone, where loose pieces would stand in their way
+    /// and less holds so. With what is left of it as it is drawn, or `None` where that is the whole half.
+    pub(super) fn freed(
+        mut self,
+        outside: &SolidTree,
+        dowels: &[P3],
+    ) -> Result<(Self, Option<Traced>), FormError> {
+        let whole = Self::of(self.main.clone(), self.upper, self.settings, self.traced);
+        self.part_off(dowels)?;
+        let drawn = self.look_again()?;
+        let left = self.core_off(drawn, outside, dowels)?;
+        if self.still_held.is_empty() || self.pieces.is_empty() {
+            return Ok((self, left));
+        }
+        let mut other: LooseHalf<'a> = whole;
+        let alone = other.core_off(None, outside, dowels)?;
+        let held = |half: &Self| half.still_held.iter().map(|held| held.area).sum::<f64>();
+        let is_better = !other.cores.is_empty() && held(&other) < held(&self);
+        Ok(if is_better { (other, alone) } else { (self, left) })
+    }
+
     /// Gives the half side cores where it is still held, and takes back what is told of those places. Gives what is left of the half as it is drawn,
     /// or `None` where it needed none. `outside` is the whole pattern.
     pub(super) fn core_off(

@@ -12,6 +12,7 @@ mod tests;
 mod traced;
 mod upright;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use rayon::prelude::*;
@@ -173,11 +174,20 @@ pub(super) fn held_faces<'t>(halves: impl IntoIterator<Item = &'t Traced>) -> Ve
 /// Area that cannot be drawn, mm², for clock angles of the parting from 0 to 175 degrees, measured on the finished
 /// part's outside, before any draft. The least is traced; those of other angles may be estimates.
 ///
+/// Where the part's bodies have no proper boundary without its cuts, the part itself is looked at, without the faces that the cuts have made.
+///
 /// # Errors
-/// If that outside has no proper boundary without the cavity.
+/// Where neither can be meshed.
 pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
-    let solid = Solid::of(finished.solid.tree().added()).map_err(unsound("pattern"))?;
-    by_clock(&solid).map_err(unmeshed("pattern"))
+    let bodies = finished.solid.tree().added();
+    if let Ok(solid) = Solid::of(bodies.clone()) {
+        return by_clock(&solid).map_err(unmeshed("pattern"));
+    }
+    let own: BTreeSet<&Tag> =
+        bodies.steps().iter().flat_map(|step| step.primitive.patches()).map(|patch| &patch.tag).collect();
+    let mesh = triangulate(&finished.solid, ROUGH_CHORD).map_err(unmeshed("pattern"))?;
+    let cut = |tag: &Tag| !own.contains(tag);
+    Ok(ranked(&Arc::new(Boundary::without([(finished.solid.brep(), &mesh)], cut))))
 }
 
 /// Area of a solid that cannot be drawn from two halves, mm², for clock angles of their parting from 0 to 175 degrees. All are estimated;
@@ -187,8 +197,12 @@ pub fn best_parting(finished: &Housing) -> Result<Vec<(f64, f64)>, FormError> {
 /// Where the solid can't be meshed.
 pub(super) fn by_clock(solid: &Solid) -> Result<Vec<(f64, f64)>, MeshError> {
     let mesh = triangulate(solid, ROUGH_CHORD)?;
-    let boundary = Arc::new(Boundary::of([(solid.brep(), &mesh)]));
-    let ranking = Ranking::of(&boundary);
+    Ok(ranked(&Arc::new(Boundary::of([(solid.brep(), &mesh)]))))
+}
+
+/// The same of a boundary.
+fn ranked(boundary: &Arc<Boundary>) -> Vec<(f64, f64)> {
+    let ranking = Ranking::of(boundary);
     let angles: Vec<f64> = (0..180).step_by(STEP).map(f64::from).collect();
     let estimate = |angle: &f64| (*angle, ranking.area(upwards(*angle)));
     let mut all: Vec<(f64, f64)> = angles.par_iter().map(estimate).collect();
@@ -196,10 +210,10 @@ pub(super) fn by_clock(solid: &Solid) -> Result<Vec<(f64, f64)>, MeshError> {
     let least = |all: &[(f64, f64)]| (0..all.len()).min_by(|i, j| all[*i].1.total_cmp(&all[*j].1));
     while let Some(k) = least(&all).filter(|k| !traced[*k]) {
         let up = upwards(all[k].0);
-        let found = held_faces(&[up, -up].map(|pull| Traced::rough(&boundary, pull)));
+        let found = held_faces(&[up, -up].map(|pull| Traced::rough(boundary, pull)));
         (all[k].1, traced[k]) = (found.iter().map(|u| u.area).sum(), true);
     }
-    Ok(all)
+    all
 }
 
 /// The direction of a clock angle, degrees.

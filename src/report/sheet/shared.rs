@@ -83,7 +83,7 @@ pub(super) fn picture(facts: &Facts, alt: &str) -> Block {
         Form::Finished | Form::TrialPrint => "Grey: as cast; blue: machined",
         Form::Casting => "Grey: as cast; blue: to be machined",
         Form::Pattern | Form::Core | Form::CoreBox => {
-            "Blue: what forms faces to be machined, and dowel holes"
+            "Blue: what forms faces to be machined, and dowel holes; dark grey: core prints"
         }
     };
     Block::Picture(Picture {

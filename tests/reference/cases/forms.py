@@ -172,6 +172,8 @@ class Forms:
     def sides(self):
         """Side cores have nothing in common with the casting, the core and each other, and lie wholly in the pattern's prints."""
         lines, reasons = [], []
+        if not self.side_cores():
+            return ["none"], []
         pattern, taken = self.form("pattern"), self.form("casting") + self.form("core")
         for number, side in enumerate(self.side_cores(), 1):
             for name, left in (("metal and other cores", side ^ taken), ("sand", side - pattern)):
