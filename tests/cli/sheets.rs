@@ -100,25 +100,24 @@ fn the_casting_s_sheet_tells_the_size_of_what_is_cast_solid() {
     }
 }
 
-/// One boss gets no loose piece, another one does: the steps end where the mould does not open and tell what to change; the other piece is told
-/// after them, without a number.
+/// A pad gets neither a loose piece nor a side core at one place: the steps end where the mould does not open and tell what to change; the loose piece of
+/// another place is told after them, without a number.
 #[test]
 fn the_order_of_drawing_ends_where_the_mould_does_not_open() {
     let folder = tempfile::tempdir().expect("a folder");
-    let given = file("tests/cli/held_boss.yaml");
+    let given = file("tests/cli/held_pad.yaml");
     let [given, out] = [given.as_path(), folder.path()].map(|p| p.to_str().expect("a path"));
     let output = tailpattern(&["build", given, "--form", "pattern", "--out", out]);
     assert_eq!(output.status.code(), Some(0), "{}", err(&output));
-    let page = fs::read_to_string(folder.path().join("held_boss/pattern.html")).expect("a page");
+    let page = fs::read_to_string(folder.path().join("held_pad/pattern.html")).expect("a page");
     let (steps, after) =
         page.split_once("<ol>").and_then(|(_, rest)| rest.split_once("</ol>")).expect("steps in a list");
     let last = steps.rsplit("<li>").next().expect("a step");
-    for words in
-        ["STOP: the mould does not open here.", "sender boss", "To change before the pattern is made:"]
+    for words in ["STOP: the mould does not open here.", "mount pad", "To change before the pattern is made:"]
     {
         assert!(last.contains(words), "{words} in {last}");
     }
-    assert!(steps.contains("Rap the lower half and draw it"), "nothing holds that one: {steps}");
+    assert!(steps.contains("Rap the upper half and draw it"), "nothing holds that one: {steps}");
     assert!(!steps.contains("Draw loose piece") && !steps.contains("Lay the core"), "{steps}");
     assert!(after.contains("<li>Draw loose piece 1"), "{after}");
 }
