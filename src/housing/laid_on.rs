@@ -3,7 +3,7 @@
 use super::{Housing, one_body};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Bounds, Frame, P3, V3};
-use solidwright::solid::{Primitive, PrimitiveError, Solid, SolidTree, rounded_rectangle};
+use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidTree, rounded_rectangle};
 
 /// How far the metal about bodies is looked at, mm: numbers that no drawing has, so that the sides of that room lie in no face. The second is
 /// for where one of these touches something nevertheless.
@@ -12,7 +12,7 @@ const LOOKED_AT: [f64; 2] = [3.1371, 4.7133];
 impl Housing {
     /// The same with bodies laid on it; `None` where that is not one body.
     pub(crate) fn with_added(&self, bodies: &[Primitive]) -> Option<Self> {
-        let solid = one_body(with(self.solid.tree().clone(), bodies)).ok()?;
+        let solid = one_body(with(self.solid.tree(), bodies)).ok()?;
         Some(Self { solid, ..self.clone() })
     }
 
@@ -29,17 +29,22 @@ impl Housing {
             tree.push(step.op, step.primitive.clone());
         }
         room(bounds).is_ok_and(|room| {
-            let mut tree = with(tree, bodies);
+            let mut tree = with(&tree, bodies);
             tree.keep(room);
             Solid::of(tree).is_ok()
         })
     }
 }
 
-/// A tree with bodies added.
-fn with(mut tree: SolidTree, bodies: &[Primitive]) -> SolidTree {
-    bodies.iter().cloned().for_each(|body| tree.add(body));
-    tree
+/// A tree with bodies added before anything is cut: what of them reaches into the cavity is cut with it.
+fn with(tree: &SolidTree, bodies: &[Primitive]) -> SolidTree {
+    let steps = tree.steps();
+    let first = steps.iter().position(|step| step.op == Op::Cut).unwrap_or(steps.len());
+    let mut out = SolidTree::new();
+    steps[..first].iter().for_each(|step| out.push(step.op, step.primitive.clone()));
+    bodies.iter().cloned().for_each(|body| out.add(body));
+    steps[first..].iter().for_each(|step| out.push(step.op, step.primitive.clone()));
+    out
 }
 
 /// The room within some bounds.

@@ -143,6 +143,10 @@ fn hole(file: &File, feed: &RawOilFeed, out: &mut Verdicts) -> Option<()> {
 
 fn on_shoulder(file: &File, drain: &RawDrainBack, out: &mut Verdicts) -> Option<()> {
     let (inner, outer) = (lead_in_mouth(&file.tail.bushing)?, file.tail.seal.counterbore.get()? / 2.0);
+    // Where the bore is no smaller than the counterbore there is no shoulder, which another rule tells.
+    if !above(outer, inner) {
+        return None;
+    }
     let (at, half) = (drain.distance.get()?, half_oval(drain.diameter.get()?, drain.angle.get()?));
     if !above(at - half, inner) || !above(outer, at + half) {
         let (from, to) = (out.mm(inner), out.mm(outer));

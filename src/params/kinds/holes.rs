@@ -3,7 +3,7 @@
 use super::{Doubt, Fault, Kind, Length, Range, codes, shorten};
 use crate::params::reference::About;
 use crate::standards::threads::{self, Thread};
-use crate::units::{Mm, Units};
+use crate::units::{MM_PER_INCH, Mm, Units};
 
 /// A screw thread of the table, such as `M10` or `3/8-16`.
 #[derive(Debug, Clone, Copy)]
@@ -59,6 +59,14 @@ impl HoleSize {
 /// Below this difference, in millimetres, a diameter and a thread's are the same number.
 const SAME_NUMBER: f64 = 1e-9;
 
+/// A number without a unit: a decimal, or a fraction as inches are written.
+fn number(text: &str) -> Option<f64> {
+    match text.split_once('/') {
+        Some((above, below)) => Some(above.trim().parse::<f64>().ok()? / below.trim().parse::<f64>().ok()?),
+        None => text.parse().ok(),
+    }
+}
+
 /// Reads a [`HoleSize`]; a diameter must lie in the range.
 #[derive(Debug, Clone, Copy)]
 pub struct Hole(pub Range);
@@ -77,19 +85,27 @@ impl Kind for Hole {
         Length(self.0).read(text, bare).map(HoleSize::Diameter)
     }
 
-    /// A bare number that is also the number of a metric thread: drawings write the hole of an M10 screw as 11.
+    /// A bare number that is also the diameter of a screw: drawings write the hole of an M10 screw as 11, that of a 3/8 in screw as 13/32.
     fn doubt(&self, text: &str, value: &HoleSize) -> Option<Doubt> {
         let HoleSize::Diameter(diameter) = value else { return None };
         let bare = text.trim();
-        let thread = threads::find(&format!("M{bare}"))?;
-        ((diameter.get() - thread.diameter.get()).abs() < SAME_NUMBER).then(|| Doubt {
-            message: format!("taken as a hole of {bare} mm, into which an {} screw does not go", thread.name),
-            meant: format!(
-                "{} is the clearance hole of that screw, {} mm",
-                thread.name,
-                thread.clearance.get()
+        let written = number(bare)?;
+        let (units, _) = [(Units::Mm, 1.0), (Units::Inch, MM_PER_INCH)]
+            .into_iter()
+            .find(|(_, mm)| (written * mm - diameter.get()).abs() < SAME_NUMBER)?;
+        let thread = threads::THREADS.iter().find(|thread| {
+            thread.is_metric() == (units == Units::Mm)
+                && !thread.is_fine()
+                && (thread.diameter.get() - diameter.get()).abs() < SAME_NUMBER
+        })?;
+        let (name, unit) = (thread.name, units.name());
+        let article = if thread.is_metric() { "an" } else { "a" };
+        Some(Doubt {
+            message: format!(
+                "taken as a hole of {bare} {unit}, into which {article} {name} screw does not go"
             ),
-            hint: format!("write `{}` if the screw was meant, else `{bare} mm`", thread.name),
+            meant: format!("{name} is the clearance hole of that screw, {}", units.show(thread.clearance)),
+            hint: format!("write `{name}` if the screw was meant, else `{bare} {unit}`"),
         })
     }
 
@@ -102,5 +118,27 @@ impl Kind for Hole {
 
     fn about(&self) -> About {
         About::Hole(self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 3/8 in is the diameter of a screw (ASME B1.1), and so is 10 mm (ISO 261); their holes are 13/32 in and 11 mm (ISO 273; ASME B18.2.8,
+    /// from memory). With its unit, a diameter is taken as it is written.
+    #[test]
+    fn a_screws_own_diameter_is_doubted_in_both_units() {
+        let kind = Hole(Range { least: 1.0, most: 100.0, reason: "a test" });
+        let told = |text: &str, mm: f64| kind.doubt(text, &HoleSize::Diameter(Mm::new(mm)));
+        let inch = told("3/8", 9.525).expect("doubted");
+        assert_eq!(inch.message, "taken as a hole of 3/8 in, into which a 3/8-16 screw does not go");
+        assert!(inch.meant.contains("0.4062 in"), "{}", inch.meant);
+        assert!(told("0.375", 9.525).is_some_and(|d| d.hint.contains("`0.375 in`")));
+        let metric = told("10", 10.0).expect("doubted");
+        assert_eq!(metric.message, "taken as a hole of 10 mm, into which an M10 screw does not go");
+        for (text, mm) in [("11", 11.0), ("13/32", 10.31875), ("3/8 in", 9.525), ("10 mm", 10.0)] {
+            assert_eq!(told(text, mm).map(|d| d.message), None, "{text}");
+        }
     }
 }
