@@ -56,6 +56,25 @@ impl HoleSize {
     }
 }
 
+/// The screw of this nominal diameter, and the unit in which a number without one was read. Of inch screws, the coarse one.
+fn bare_size(bare: &str, diameter: Mm) -> Option<(Units, &'static Thread)> {
+    let same = |thread: &&Thread| (diameter - thread.diameter).get().abs() < SAME_NUMBER;
+    if let Some(thread) = threads::find(&format!("M{bare}")) {
+        return same(&thread).then_some((Units::Mm, thread));
+    }
+    // With a unit nothing is doubtful; and a millimetre file's 6.35 is no size of a screw.
+    let number = bare.chars().all(|c| c.is_ascii_digit() || "./ ".contains(c));
+    let in_mm = bare.parse::<f64>().is_ok_and(|v| (v - diameter.get()).abs() < SAME_NUMBER);
+    if !number || in_mm {
+        return None;
+    }
+    threads::THREADS
+        .iter()
+        .filter(|thread| !thread.is_metric())
+        .find(same)
+        .map(|thread| (Units::Inch, thread))
+}
+
 /// Below this difference, in millimetres, a diameter and a thread's are the same number.
 const SAME_NUMBER: f64 = 1e-9;
 
@@ -77,19 +96,25 @@ impl Kind for Hole {
         Length(self.0).read(text, bare).map(HoleSize::Diameter)
     }
 
-    /// A bare number that is also the number of a metric thread: drawings write the hole of an M10 screw as 11.
+    /// A bare number that is also the nominal diameter of a screw in the unit it was read in: drawings write the hole of an M10 screw
+    /// as 11, that of a 3/8 screw as 0.406.
     fn doubt(&self, text: &str, value: &HoleSize) -> Option<Doubt> {
         let HoleSize::Diameter(diameter) = value else { return None };
         let bare = text.trim();
-        let thread = threads::find(&format!("M{bare}"))?;
-        ((diameter.get() - thread.diameter.get()).abs() < SAME_NUMBER).then(|| Doubt {
-            message: format!("taken as a hole of {bare} mm, into which an {} screw does not go", thread.name),
-            meant: format!(
-                "{} is the clearance hole of that screw, {} mm",
-                thread.name,
-                thread.clearance.get()
+        let (units, thread) = bare_size(bare, *diameter)?;
+        let symbol = if units == Units::Inch { "in" } else { "mm" };
+        let article = if thread.is_metric() { "an" } else { "a" };
+        Some(Doubt {
+            message: format!(
+                "taken as a hole of {bare} {symbol}, into which {article} {} screw does not go",
+                thread.name
             ),
-            hint: format!("write `{}` if the screw was meant, else `{bare} mm`", thread.name),
+            meant: format!(
+                "{} is the clearance hole of that screw, {}",
+                thread.name,
+                units.show(thread.clearance)
+            ),
+            hint: format!("write `{}` if the screw was meant, else `{bare} {symbol}`", thread.name),
         })
     }
 
@@ -102,5 +127,37 @@ impl Kind for Hole {
 
     fn about(&self) -> About {
         About::Hole(self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn doubted(text: &str, bare: Units) -> Option<String> {
+        let hole = Hole(Range { least: 3.0, most: 40.0, reason: "a test" });
+        let value = hole.read(text, Some(bare)).expect("a hole");
+        hole.doubt(text, &value).map(|doubt| format!("{}; {}; {}", doubt.message, doubt.meant, doubt.hint))
+    }
+
+    #[test]
+    fn a_bare_number_is_doubtful_where_it_is_the_size_of_a_screw_in_the_files_unit() {
+        let told = doubted("3/8", Units::Inch).expect("the size of a screw");
+        assert!(
+            told.starts_with("taken as a hole of 3/8 in, into which a 3/8-16 screw does not go"),
+            "{told}"
+        );
+        assert!(told.ends_with("write `3/8-16` if the screw was meant, else `3/8 in`"), "{told}");
+        assert!(doubted("0.375", Units::Inch).is_some(), "the same in decimals");
+        assert!(doubted("10", Units::Mm).is_some_and(|told| told.contains("an M10 screw")));
+        for (text, bare) in [
+            ("0.4", Units::Inch),
+            ("3/8 in", Units::Inch),
+            ("3/8-16", Units::Inch),
+            ("6.35", Units::Mm),
+            ("10 mm", Units::Mm),
+        ] {
+            assert_eq!(doubted(text, bare), None, "{text}");
+        }
     }
 }
