@@ -4,12 +4,12 @@ use std::sync::OnceLock;
 
 use super::cast_metal::CastMetal;
 use super::{
-    CHORD, Checks, Feeding, Limits, Measurement, access, bolts, break_out, feeding, gaps, holes, keep_clear,
-    lost_holes, mating, moulding, prints, sections, strength, walls,
+    CHORD, Checks, Feeding, Limit, Limits, Measurement, Sense, Unit, access, bolts, break_out, feeding, gaps,
+    holes, keep_clear, lost_holes, mating, moulding, prints, sections, strength, walls,
 };
 use crate::design::{Design, Form};
 use crate::finding::Hindrance;
-use crate::forms::Product;
+use crate::forms::{FormError, Product};
 use crate::housing::Housing;
 use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
@@ -227,6 +227,19 @@ fn ruled_out(design: &Design, form: Form, check: &'static str, out: &mut Checks)
     design.against_form(form).next().is_some()
 }
 
+/// That the part does not fit on a bed of which the file says nothing: no fault of the part, for there may be no printer at all.
+fn assumed_bed(why: String) -> Measurement {
+    let hint = "name your printer's `bed_length`, `bed_width` and `bed_height` in `trial_print`; without a trial print this means nothing";
+    let limit = Limit {
+        value: 1.0,
+        source: format!("the file names no printer, so a bed is assumed: {why}"),
+        given: false,
+    };
+    let made =
+        Measurement::new(PRINT, "trial print", (0.0, Unit::Count), Sense::AtLeast, hint).warns_by(&limit);
+    Measurement { fault: true, ..made }
+}
+
 fn as_printed(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, Checks)> {
     let design = product.design();
     let one = |part: &Part| {
@@ -236,6 +249,9 @@ fn as_printed(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, 
         }
         match product.trial_print() {
             Ok(made) => prints::check(design, made, limits, &mut out),
+            Err(FormError::Bed(why)) if !design.trial_print().bed_named() => {
+                out.measurements.push(assumed_bed(why))
+            }
             Err(error) => out.cannot(PRINT, "trial print", &error),
         }
         (*part, out)

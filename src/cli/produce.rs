@@ -41,6 +41,9 @@ const UNDERCUT: Code = Code::new("G004", "a form cannot be withdrawn from the mo
 /// A limit by which `check` fails the part.
 const BEYOND_LIMIT: Code = Code::new("G006", "a limit of `check` is not kept");
 
+/// The last line of what is said of forms that were made: their checks take longer than the forms do, so `build` measures few of them.
+const NOT_ALL_CHECKED: &str = "  not all that `check` measures is measured here: run `check` before anything is made from these files\n";
+
 /// What to produce and where.
 #[derive(Debug)]
 pub(super) struct Order<'a> {
@@ -106,6 +109,9 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         report_undercuts(&product, made.iter().map(|m| m.form)),
         report_limits(&product, made.iter().map(|m| m.form)),
     ];
+    if !made.is_empty() {
+        say(NOT_ALL_CHECKED);
+    }
     if failed.is_empty() {
         return flaws.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done);
     }

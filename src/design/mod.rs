@@ -63,7 +63,7 @@ pub use mating::{
     Axle, BushingPart, Donor, Fasteners, GearsPart, HardPoints, Instrument, Loads, Mating, Oil, Plain,
     Propshaft, PulseWheel, RailPart, RegisterMate, SealPart, Suspension, Tolerances, Vehicle, YokePart,
 };
-pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie};
+pub use mount_plate::{MountPlate, PadSlots, SlotDirection, Tie, wall_step};
 pub use pad_face::PadFace;
 pub use pad_hollow::{Boss, HollowLayer, HollowOpens, PadHollow};
 pub use pads::{Dowel, MountPad, PadHoles, Position, Rectangle, ShiftBoxPad};

@@ -73,6 +73,14 @@ record! {
 /// Width of gussets where they end inside the shell, as a share of its outside radius.
 const TOP_SHARE: f64 = 0.8;
 
+/// How far walls stand in from the plate's edge, but at most a tenth of its width.
+const STEP: Mm = Mm::new(6.0);
+
+/// How far the walls of a plate this wide stand in from its edge, so that their root fillets land on it.
+pub fn wall_step(width: Mm) -> Mm {
+    STEP.min(width * 0.1)
+}
+
 /// The plate of a pad around this station.
 pub(super) fn plate(
     raw: &schema::RawMountPlate,

@@ -1,7 +1,7 @@
 //! The printer for the trial print.
 
 use super::record::record;
-use crate::params::schema;
+use crate::params::{Origin, schema};
 use crate::standards::printing::Plastic;
 use crate::units::Mm;
 
@@ -10,6 +10,8 @@ record! {
     pub struct TrialPrint {
         /// Length and width of the bed, and height.
         bed: [Mm; 3],
+        /// Whether the file names a size of the bed, so that it is no mere assumption.
+        bed_named: bool,
         /// Margin kept free at the bed's edges and at the top.
         margin: Mm,
         /// The plastic.
@@ -31,6 +33,9 @@ impl TrialPrint {
     pub(super) fn from_file(raw: &schema::RawTrialPrint) -> Option<Self> {
         Some(Self {
             bed: [raw.bed_length.get()?, raw.bed_width.get()?, raw.bed_height.get()?],
+            bed_named: [&raw.bed_length, &raw.bed_width, &raw.bed_height]
+                .iter()
+                .any(|size| size.origin() == Origin::Given),
             margin: raw.margin.get()?,
             material: raw.material.get()?,
             shrink: raw.shrink.get()?.share(),

@@ -48,7 +48,24 @@ pub(super) fn with_rigging(
         }
     };
     for body in placed.bodies.iter().filter(|b| b.poured) {
-        let (pieces, dressed) = beside_pattern(casting, &body.name, &body.solid)?;
+        // What is only recommended must never cost the pattern.
+        let (pieces, dressed) = match beside_pattern(casting, &body.name, &body.solid) {
+            Ok(found) => found,
+            Err(error) => {
+                made.notes.push(format!(
+                    "{} could not be made as a piece of the pattern ({error}): cut it into the sand by hand where the casting's sheet \
+                     places it, or choose another place for it",
+                    body.name
+                ));
+                continue;
+            }
+        };
+        if pieces.is_empty() {
+            made.notes.push(format!(
+                "{}: nothing of it lies outside the pattern, so it is no piece of its own",
+                body.name
+            ));
+        }
         made.pieces.extend(pieces);
         if !dressed {
             made.notes.push(format!("{}: its end is not cut to the pattern; dress it by hand", body.name));

@@ -133,7 +133,7 @@ impl CoreBeam {
         let side = if self.lifts { "on top of it" } else { "under it" };
         format!(
             "{told}; set {} {side}, at {} {}, each for {:.0} N, or as near as the wall \
-             there is plain (the casting's sheet tells where), or wires into the core: agree them with the foundry",
+             there is plain (the casting's sheet tells where, or that there is no such place), or wires into the core: agree them with the foundry",
             counted(self.chaplets, "chaplet"),
             if self.chaplets == 1 { "station" } else { "stations" },
             self.places()

@@ -45,6 +45,7 @@ use crate::finding::Hindrance;
 use crate::housing::HousingError;
 use solidwright::geometry::{Bounds, Frame, P3, Stretch, V3};
 use solidwright::mesh::{Mesh, MeshError};
+use solidwright::solid::evaluate::EvaluateError;
 use solidwright::solid::{PrimitiveError, Solid, SolidError, SolidTree};
 
 /// Why a form cannot be made.
@@ -109,6 +110,11 @@ fn remedy(error: &HousingError) -> &'static str {
 }
 
 impl FormError {
+    /// Whether nothing is left of a piece.
+    pub(super) fn is_empty(&self) -> bool {
+        matches!(self, Self::Solid { source, .. } if matches!(**source, SolidError::Boundary(EvaluateError::Empty)))
+    }
+
     /// Whether the program is at fault, not the design.
     pub fn is_internal(&self) -> bool {
         match self {

@@ -27,7 +27,7 @@ pub fn pattern_outside(casting: &Casting) -> Result<SolidTree, FormError> {
 }
 
 /// A body that stands about the pattern, as pieces that go with its halves: what lies over the parting plane, and what lies under it, cut to
-/// the pattern's outside. Where the cut does not close, a piece keeps its end within the pattern, to be dressed by hand; the second value says so.
+/// the pattern's outside. A part of which nothing lies outside the pattern is left out. Where the cut does not close, a piece keeps its end within the pattern, to be dressed by hand; the second value says so.
 ///
 /// # Errors
 /// If not even the uncut piece is sound.
@@ -55,10 +55,18 @@ pub fn beside_pattern(casting: &Casting, name: &str, body: &Solid) -> Result<(Ve
             );
             Piece::of(&piece, tree, settings.scale)?.whole()
         };
-        let made = parted(&cut).or_else(|_| {
-            out.1 = false;
-            parted(body.tree())
-        })?;
+        let made = match parted(&cut) {
+            Err(error) if error.is_empty() => continue,
+            Err(_) => {
+                out.1 = false;
+                parted(body.tree())
+            }
+            made => made,
+        };
+        let made = match made {
+            Err(error) if error.is_empty() => continue,
+            made => made?,
+        };
         out.0.push(Piece { apart: settings.up * (apart * APART * outside.bounds().diagonal()), ..made });
     }
     Ok(out)

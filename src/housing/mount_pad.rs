@@ -2,7 +2,9 @@
 
 use super::pad_hollow::{self, Seat};
 use super::{CLEAR, Parts, fillets, pad};
-use crate::design::{Design, MountPad, MountPlate, PadFace, PadSlots, Position, SlotDirection, Tie};
+use crate::design::{
+    Design, MountPad, MountPlate, PadFace, PadSlots, Position, SlotDirection, Tie, wall_step,
+};
 use crate::faces::{Feature, Role, TieWall};
 use crate::units::Mm;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
@@ -57,9 +59,6 @@ pub(super) fn one(
     Ok(())
 }
 
-/// How far walls stand in from the plate's edge, mm, but at most a tenth of its width.
-const STEP: f64 = 6.0;
-
 /// Walls or gussets from inside the plate up to the shaft axis; the cavity's cut takes what is too much.
 fn tie(
     feature: Feature,
@@ -72,8 +71,7 @@ fn tie(
     let (length, width) = (outline.length.get(), outline.width.get());
     let (foot, drop) = (plate.thickness().get() / 2.0, mount.drop().get());
     let straight = length - 2.0 * outline.corner_radius.get();
-    // Walls stand in from the plate's edge, so that their root fillets land on it.
-    let step = STEP.min(0.1 * width);
+    let step = wall_step(outline.width).get();
     match plate.tie() {
         Tie::Walls { edge_radius } => {
             for (wall, sign) in [(TieWall::Left, -1.0), (TieWall::Right, 1.0)] {

@@ -43,6 +43,9 @@ pub(super) fn show(value: f64, unit: Unit, units: Units) -> String {
 
 /// A measurement beside its limit: `wall 2.1 mm, at least 3 mm`.
 pub fn in_a_line(c: &Measurement, units: Units) -> String {
+    if c.is_fault() {
+        return format!("{}: no: {}", c.check, c.deciding().map_or("", |l| l.source.as_str()));
+    }
     let limit = c.deciding().map_or_else(String::new, |l| {
         format!(", {} {}: {}", c.sense.words(), show(l.value, c.unit, units), l.source)
     });
@@ -174,7 +177,7 @@ pub(crate) fn nearest<'a>(measurements: impl IntoIterator<Item = &'a Measurement
     bears.sort_by(|a, b| a.0.total_cmp(&b.0));
     bears
         .into_iter()
-        .map(|(reserve, c)| format!("{reserve:.2} times its limit: {}, {}", c.check, c.what))
+        .map(|(reserve, c)| format!("{reserve:.2} times what is needed: {}, {}", c.check, c.what))
         .collect()
 }
 
@@ -262,6 +265,10 @@ pub(super) fn between(line: &Line<'_>, units: Units) -> [String; 5] {
 
 /// Check, what, value, limit, margin.
 pub(super) fn row(c: &Measurement, units: Units) -> [String; 5] {
+    // Whether something can be made or measured is no number.
+    if c.is_fault() {
+        return [c.check.to_owned(), c.what.clone(), "no".to_owned(), String::new(), String::new()];
+    }
     let sense = if c.sense == Sense::AtLeast { "≥" } else { "≤" };
     let limit = c.deciding().map_or_else(String::new, |l| {
         let given = if l.given { " (yours)" } else { "" };

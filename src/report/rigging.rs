@@ -50,11 +50,11 @@ pub(super) fn placed(placed: &Rigging, units: Units) -> Vec<String> {
     if !placed.left.is_empty() {
         what.push(format!("no room at {}", counted(placed.left.len(), "lump")));
     }
-    let held = placed.chaplets.len() + placed.unheld.len();
-    if held > 0 {
-        what.push(format!("{} for the core", counted(held, "chaplet")));
+    if !placed.chaplets.is_empty() {
+        what.push(format!("{} for the core", counted(placed.chaplets.len(), "chaplet")));
     }
     let mut out = vec![what.join("; "), poured(placed, units)];
+    out.extend(unheld(placed, units));
     out.extend(small_gates(placed, units));
     out
 }
@@ -155,7 +155,19 @@ pub(super) fn chills(design: &Design, advised: &Feeding, placed: &Rigging) -> Te
     }
 }
 
-/// The chaplets; `None` where the prints hold the core.
+/// Where a chaplet is needed and has no place, and what to do; `None` where all have one.
+pub(super) fn unheld(placed: &Rigging, units: Units) -> Option<String> {
+    let stations: Vec<String> = placed.unheld.iter().map(|x| short(*x, units)).collect();
+    (!stations.is_empty()).then(|| {
+        format!(
+            "no plain cast wall for a needed chaplet near station {}: support the core there with wires or a longer print, and agree it \
+             with the foundry",
+            stations.join(", ")
+        )
+    })
+}
+
+/// The chaplets with what is told of those without a place; `None` where none is placed.
 pub(super) fn chaplets(design: &Design, placed: &Rigging) -> Option<TextTable> {
     let units = design.units();
     let row = |(k, chaplet): (usize, &PlacedChaplet)| {
@@ -171,15 +183,8 @@ pub(super) fn chaplets(design: &Design, placed: &Rigging) -> Option<TextTable> {
     };
     let caption = "Chaplets as drawn: they hold the core where it would bend or float more than its prints bear, and stay in the casting. Sizes are \
                    practice; the foundry takes its own, of a metal that fuses with the casting, clean and dry";
-    let mut notes = vec![];
-    if !placed.unheld.is_empty() {
-        let stations: Vec<String> = placed.unheld.iter().map(|x| short(*x, units)).collect();
-        notes.push(format!(
-            "no plain wall for a chaplet near {}: support the core there with wires or a longer print",
-            stations.join(", ")
-        ));
-    }
-    (!placed.chaplets.is_empty() || !placed.unheld.is_empty()).then(|| TextTable {
+    let notes = unheld(placed, units).into_iter().collect();
+    (!placed.chaplets.is_empty()).then(|| TextTable {
         caption: caption.to_owned(),
         columns: vec![
             Column::numbers("chaplet"),

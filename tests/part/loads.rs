@@ -204,7 +204,7 @@ fn the_first_screen_tells_the_least_reserve() {
     let told = screen(&found, Units::Mm, false);
     let line = told.lines().skip_while(|l| !l.starts_with("what bears load")).nth(1).unwrap_or_default();
     assert!(
-        line.contains(&format!("{reserve:.2} times its limit: mount's bolts below their proof")),
+        line.contains(&format!("{reserve:.2} times what is needed: mount's bolts below their proof")),
         "{told}"
     );
     assert!(

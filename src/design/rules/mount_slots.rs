@@ -1,10 +1,12 @@
 //! Slots of a mount pad: on the pad, clear of each other and of the threads, with a floor or through a plate.
 
 use super::{Verdicts, above, error};
+use crate::design::mount_plate::wall_step;
 use crate::design::pads::{PlacedPosition, Position, placed, placed_at, rectangle};
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
-use crate::params::schema::{File, RawMountPad, RawPadSlots, RawTie, SlotDirection};
+use crate::params::schema::{File, RawMountPad, RawMountPlate, RawPadSlots, RawTie, SlotDirection};
+use crate::standards::bolts;
 use crate::units::Mm;
 
 const NONE: Code = Code::new("D135", "slots without position");
@@ -115,7 +117,8 @@ fn overlap(slot: &PlacedPosition, other: &PlacedPosition, gap: Mm, out: &Verdict
     .allowed(format!("{} or more", out.mm(EDGE)))
 }
 
-/// A through slot's bolt and nut need room beside the walls or gussets on the plate.
+/// A through slot's bolt and nut need room beside the walls or gussets on the plate: metal over the slot itself is an error, metal
+/// under the washer only a warning, for a smaller washer or a ground one may do.
 fn under_tie(
     pad: &RawMountPad,
     middles: &[PlacedPosition],
@@ -125,35 +128,74 @@ fn under_tie(
     out: &mut Verdicts,
 ) -> Option<()> {
     let plate = pad.plate.as_ref()?;
-    let (thickness, width) = (plate.tie_thickness.get()?, pad.outline.width.get()?);
-    let straight = pad.outline.length.get()? - pad.outline.corner_radius.get()? * 2.0;
-    let walls = plate.tie.get()? == RawTie::Walls;
-    let gussets = if walls { Vec::new() } else { gusset_middles(plate.gussets.get()?, straight - thickness) };
-    for slot in middles {
-        let line = ends(slot.position, half, direction);
-        let sideways = line.map(|end| end.across.abs());
-        let (near, far) = (sideways[0].min(sideways[1]) - radius, sideways[0].max(sideways[1]) + radius);
-        let hit = if walls {
-            above(far, width / 2.0 - thickness)
-        } else {
-            above((width - thickness) / 2.0, near)
-                && gussets.iter().any(|&x| {
-                    above(line[1].along + radius, x - thickness / 2.0)
-                        && above(x + thickness / 2.0, line[0].along - radius)
-                })
-        };
-        if hit {
-            let what = if walls { "a side wall" } else { "a gusset" };
-            let finding = Finding::error(UNDER_TIE, &slot.name, format!("{what} lies over the slot"))
-                .at(slot.place)
-                .beside(plate.tie.place(), "the tie between plate and shell")
+    let ties = Ties::of(pad, plate)?;
+    let what = if ties.walls { "a side wall" } else { "a gusset" };
+    let lies_over =
+        |slot: &&PlacedPosition, reach| ties.lie_over(ends(slot.position, half, direction), reach);
+    let about = |finding: Finding, slot: &PlacedPosition| {
+        finding.at(slot.place).beside(plate.tie.place(), "the tie between plate and shell")
+    };
+    if let Some(slot) = middles.iter().find(|slot| lies_over(slot, radius)) {
+        let finding = Finding::error(UNDER_TIE, &slot.name, format!("{what} lies over the slot"));
+        out.add(
+            about(finding, slot)
                 .because("the bolt would run into it")
-                .hint("move the slot, shorten it, or change the `tie`");
-            out.add(finding);
-            break;
-        }
+                .hint("move the slot, shorten it, or change the `tie`"),
+        );
+        return Some(());
     }
+    let bolt = bolts::of_thread(pad.slots.as_ref()?.size.get()?.thread()?).ok()?;
+    let washer = bolt.washer.map_or(bolt.corners, |[outside, _]| outside);
+    let slot = middles.iter().find(|slot| lies_over(slot, washer / 2.0))?;
+    let (name, wide) = (bolt.name, out.mm(washer));
+    let finding = Finding::warning(
+        UNDER_TIE,
+        &slot.name,
+        format!("{what} stands where the {name} bolt's washer of {wide} lies on the plate"),
+    );
+    out.add(
+        about(finding, slot)
+            .because("nut and washer would not lie flat along the whole slot")
+            .hint("move the slot away from it, shorten it, or widen the plate"),
+    );
     Some(())
+}
+
+/// Walls or gussets on a plate, seen from below.
+struct Ties {
+    walls: bool,
+    /// How far to the side walls stand, or how far gussets reach.
+    sideways: (Mm, Mm),
+    /// From where to where each stands along the plate.
+    along: Vec<(Mm, Mm)>,
+}
+
+impl Ties {
+    fn of(pad: &RawMountPad, plate: &RawMountPlate) -> Option<Self> {
+        let (thickness, width) = (plate.tie_thickness.get()?, pad.outline.width.get()?);
+        let straight = pad.outline.length.get()? - pad.outline.corner_radius.get()? * 2.0;
+        let walls = plate.tie.get()? == RawTie::Walls;
+        let zero = Mm::new(0.0);
+        if walls {
+            let outer = width / 2.0 - wall_step(width);
+            let along = vec![(zero - straight / 2.0, straight / 2.0)];
+            return Some(Self { walls, sideways: (outer - thickness, outer), along });
+        }
+        let middles = gusset_middles(plate.gussets.get()?, straight - thickness);
+        let along = middles.into_iter().map(|x| (x - thickness / 2.0, x + thickness / 2.0)).collect();
+        Some(Self { walls, sideways: (zero, (width - thickness) / 2.0), along })
+    }
+
+    /// Whether one lies over a line widened to both sides.
+    fn lie_over(&self, line: [Position; 2], reach: Mm) -> bool {
+        let aside = |sign: f64| {
+            let [a, b] = line.map(|end| end.across * sign);
+            above(a.max(b) + reach, self.sideways.0) && above(self.sideways.1, a.min(b) - reach)
+        };
+        let beside =
+            |(from, to): &(Mm, Mm)| above(line[1].along + reach, *from) && above(*to, line[0].along - reach);
+        (aside(1.0) || aside(-1.0)) && self.along.iter().any(beside)
+    }
 }
 
 /// Positions of the gussets along the pad, from its middle.

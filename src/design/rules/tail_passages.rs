@@ -143,10 +143,6 @@ fn hole(file: &File, feed: &RawOilFeed, out: &mut Verdicts) -> Option<()> {
 
 fn on_shoulder(file: &File, drain: &RawDrainBack, out: &mut Verdicts) -> Option<()> {
     let (inner, outer) = (lead_in_mouth(&file.tail.bushing)?, file.tail.seal.counterbore.get()? / 2.0);
-    // Where the bore is no smaller than the counterbore there is no shoulder, which another rule tells.
-    if !above(outer, inner) {
-        return None;
-    }
     let (at, half) = (drain.distance.get()?, half_oval(drain.diameter.get()?, drain.angle.get()?));
     if !above(at - half, inner) || !above(outer, at + half) {
         let (from, to) = (out.mm(inner), out.mm(outer));
@@ -161,9 +157,20 @@ fn on_shoulder(file: &File, drain: &RawDrainBack, out: &mut Verdicts) -> Option<
                 ],
                 format!("the hole's mouth reaches from {near} to {far} from the shaft axis"),
             )
-            .allowed(format!("between {from} and {to}, the shoulder"))
+            .allowed(if above(outer, inner) {
+                format!("between {from} and {to}, the shoulder")
+            } else {
+                format!(
+                    "none: the seal's counterbore, {to} from the axis, is no wider than the bushing seat's mouth, {from} from it; there is no \
+                     shoulder"
+                )
+            })
             .because("it would cut the bushing's seat or the seal's")
-            .hint("a smaller diameter, or the shoulder's middle"),
+            .hint(if above(outer, inner) {
+                "a smaller diameter, or the shoulder's middle"
+            } else {
+                "a larger `tail.seal.counterbore`, or no drain-back"
+            }),
         );
         return None;
     }

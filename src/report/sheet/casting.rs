@@ -139,7 +139,11 @@ fn advice(facts: &Facts) -> Vec<Block> {
             out.push(poured_picture(facts));
             out.push(Block::Table(rigging::feeders(facts.design, advised, placed)));
             out.push(Block::Table(rigging::chills(facts.design, advised, placed)));
-            out.extend(rigging::chaplets(facts.design, placed).map(Block::Table));
+            let chaplets = rigging::chaplets(facts.design, placed).map(Block::Table);
+            // A table tells it of the others; without one it stands by itself.
+            out.extend(
+                chaplets.or_else(|| rigging::unheld(placed, facts.units).map(|told| Block::List(vec![told]))),
+            );
             out.extend(lumps);
         }
         other => {
