@@ -228,7 +228,7 @@ fn ruled_out(design: &Design, form: Form, check: &'static str, out: &mut Checks)
 }
 
 /// That the part does not fit on a bed of which the file says nothing: no fault of the part, for there may be no printer at all.
-fn assumed_bed(why: String) -> Measurement {
+fn assumed_bed(why: &str) -> Measurement {
     let hint = "name your printer's `bed_length`, `bed_width` and `bed_height` in `trial_print`; without a trial print this means nothing";
     let limit = Limit {
         value: 1.0,
@@ -250,7 +250,7 @@ fn as_printed(product: &Product, limits: &Limits, parts: &[Part]) -> Vec<(Part, 
         match product.trial_print() {
             Ok(made) => prints::check(design, made, limits, &mut out),
             Err(FormError::Bed(why)) if !design.trial_print().bed_named() => {
-                out.measurements.push(assumed_bed(why))
+                out.measurements.push(assumed_bed(&why));
             }
             Err(error) => out.cannot(PRINT, "trial print", &error),
         }

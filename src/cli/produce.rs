@@ -109,9 +109,6 @@ pub(super) fn produce(design: &Design, order: &Order) -> Exit {
         report_undercuts(&product, made.iter().map(|m| m.form)),
         report_limits(&product, made.iter().map(|m| m.form)),
     ];
-    if !made.is_empty() {
-        say(NOT_ALL_CHECKED);
-    }
     if failed.is_empty() {
         return flaws.into_iter().find(|exit| *exit != Exit::Done).unwrap_or(Exit::Done);
     }
@@ -201,6 +198,9 @@ fn written(product: &Product, order: &Order, made: &[FormFiles], times: &Times) 
     }
     say(&taken(times, &finished, sheets, made.iter().filter(|m| m.form != Form::Finished).count()));
     let forms: Vec<Form> = made.iter().map(|m| m.form).collect();
+    if !forms.is_empty() {
+        say(NOT_ALL_CHECKED);
+    }
     say(&cautions::lines(&cautions::of_build(&forms)));
     Ok(())
 }

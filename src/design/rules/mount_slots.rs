@@ -6,7 +6,6 @@ use crate::design::pads::{PlacedPosition, Position, placed, placed_at, rectangle
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
 use crate::params::schema::{File, RawMountPad, RawMountPlate, RawPadSlots, RawTie, SlotDirection};
-use crate::standards::bolts;
 use crate::units::Mm;
 
 const NONE: Code = Code::new("D135", "slots without position");
@@ -117,8 +116,7 @@ fn overlap(slot: &PlacedPosition, other: &PlacedPosition, gap: Mm, out: &Verdict
     .allowed(format!("{} or more", out.mm(EDGE)))
 }
 
-/// A through slot's bolt and nut need room beside the walls or gussets on the plate: metal over the slot itself is an error, metal
-/// under the washer only a warning, for a smaller washer or a ground one may do.
+/// A through slot's bolt needs room beside the walls or gussets on the plate.
 fn under_tie(
     pad: &RawMountPad,
     middles: &[PlacedPosition],
@@ -132,32 +130,16 @@ fn under_tie(
     let what = if ties.walls { "a side wall" } else { "a gusset" };
     let lies_over =
         |slot: &&PlacedPosition, reach| ties.lie_over(ends(slot.position, half, direction), reach);
-    let about = |finding: Finding, slot: &PlacedPosition| {
-        finding.at(slot.place).beside(plate.tie.place(), "the tie between plate and shell")
-    };
     if let Some(slot) = middles.iter().find(|slot| lies_over(slot, radius)) {
         let finding = Finding::error(UNDER_TIE, &slot.name, format!("{what} lies over the slot"));
         out.add(
-            about(finding, slot)
+            finding
+                .at(slot.place)
+                .beside(plate.tie.place(), "the tie between plate and shell")
                 .because("the bolt would run into it")
                 .hint("move the slot, shorten it, or change the `tie`"),
         );
-        return Some(());
     }
-    let bolt = bolts::of_thread(pad.slots.as_ref()?.size.get()?.thread()?).ok()?;
-    let washer = bolt.washer.map_or(bolt.corners, |[outside, _]| outside);
-    let slot = middles.iter().find(|slot| lies_over(slot, washer / 2.0))?;
-    let (name, wide) = (bolt.name, out.mm(washer));
-    let finding = Finding::warning(
-        UNDER_TIE,
-        &slot.name,
-        format!("{what} stands where the {name} bolt's washer of {wide} lies on the plate"),
-    );
-    out.add(
-        about(finding, slot)
-            .because("nut and washer would not lie flat along the whole slot")
-            .hint("move the slot away from it, shorten it, or widen the plate"),
-    );
     Some(())
 }
 

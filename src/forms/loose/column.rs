@@ -141,6 +141,16 @@ impl Column {
         between(u, self.along) && between(v, self.aside) && p.z < self.base + self.height + within
     }
 
+    /// Whether it covers all of a place.
+    pub(super) fn covers(&self, site: &Site) -> bool {
+        site.parts.iter().all(|held| self.holds(held.part.middle().p, 0.0))
+    }
+
+    /// Whether any of a place lies at it.
+    pub(super) fn is_at(&self, site: &Site) -> bool {
+        site.parts.iter().any(|held| self.holds(held.part.middle().p, 1.0))
+    }
+
     /// Whether it comes within a distance of another one, at the parting plane.
     pub(super) fn meets(&self, other: &Self, within: f64) -> bool {
         let apart = |a: &Self, b: &Self| {

@@ -134,7 +134,7 @@ impl<'a> LooseHalf<'a> {
             let held: Vec<Site> =
                 sites(drawn.held_parts(GRAIN)).into_iter().filter(|site| site.area > DRESSED).collect();
             let before = cores.len();
-            cores.retain(|core| !held.iter().any(|site| self.is_held_at(site, &core.column)));
+            cores.retain(|core| !held.iter().any(|site| core.column.is_at(site)));
             if cores.len() == before {
                 self.tell_again(&held, &walls);
                 (now, main) = (Some(drawn), printed);
@@ -153,21 +153,11 @@ impl<'a> LooseHalf<'a> {
         cores.map(|c| (Piece { apart, ..Piece::from_solid("side core", c.core, scale) }, c.told)).collect()
     }
 
-    /// Whether a core's room covers all of a place.
-    fn is_freed(&self, site: &Site, column: &Column) -> bool {
-        site.parts.iter().all(|held| column.holds(held.part.middle().p, 0.0))
-    }
-
-    /// Whether a place lies at a core's room.
-    fn is_held_at(&self, site: &Site, column: &Column) -> bool {
-        site.parts.iter().any(|held| column.holds(held.part.middle().p, 1.0))
-    }
-
     /// Cores for the places of a half, apart from each other: places too near for cores of their own share one.
     fn cores_for(&self, mould: &Mould) -> Vec<PlacedCore> {
         let mut cores: Vec<PlacedCore> = Vec::new();
         for (k, site) in mould.sites.iter().enumerate() {
-            if cores.iter().any(|core| self.is_freed(site, &core.column)) {
+            if cores.iter().any(|core| core.column.covers(site)) {
                 continue;
             }
             if cores.len() < MOST_CORES
@@ -247,7 +237,9 @@ impl<'a> LooseHalf<'a> {
             .map(|s| s.primitive.clone())
             .collect();
         tree.add(body);
-        met.into_iter().for_each(|p| tree.cut(p));
+        for body in met {
+            tree.cut(body);
+        }
         Solid::of(tree).ok().filter(|core| core.smaller_bodies().is_empty())
     }
 

@@ -133,7 +133,7 @@ mod tests {
         let told = |text: &str, mm: f64| kind.doubt(text, &HoleSize::Diameter(Mm::new(mm)));
         let inch = told("3/8", 9.525).expect("doubted");
         assert_eq!(inch.message, "taken as a hole of 3/8 in, into which a 3/8-16 screw does not go");
-        assert!(inch.meant.contains("0.4062 in"), "{}", inch.meant);
+        assert!(inch.meant.contains("0.4063 in"), "{}", inch.meant);
         assert!(told("0.375", 9.525).is_some_and(|d| d.hint.contains("`0.375 in`")));
         let metric = told("10", 10.0).expect("doubted");
         assert_eq!(metric.message, "taken as a hole of 10 mm, into which an M10 screw does not go");
