@@ -12,7 +12,7 @@ import math
 import numpy as np
 from part21 import FileFault
 from step_curves import Frame, real
-from step_moments import about, ring, sums, whole
+from step_moments import ring, sums, whole
 from step_spline_surface import SplineSurface
 
 TURN = 2.0 * math.pi
@@ -103,7 +103,7 @@ class Cone:
         return np.abs(out * math.cos(self.angle) - along * math.sin(self.angle))
 
     def patch(self, loops, sense):
-        area, vector, walks = 0.0, np.zeros(3), []
+        area, walks = 0.0, []
         scale = math.tan(self.angle) / math.cos(self.angle)
         for points, steps in loops:
             p, d = self.frame.local(points), self.frame.turn(steps)
@@ -111,28 +111,13 @@ class Cone:
             if height.min() < -1e-5:
                 raise FileFault("a conical face reaches past its apex")
             du = _angles(p[:, 0], p[:, 1], d[:, 0], d[:, 1])
-            vector += 0.5 * np.cross(points, steps).sum(axis=0)
+            area -= 0.5 * scale * np.sum(height**2 * du)
             walks.append((np.arctan2(p[:, 1], p[:, 0]), height, du, d[:, 2]))
-        low = self._low(walks)
-        for _, height, du, _ in walks:
-            area -= 0.5 * scale * np.sum((height - low) * (height + low) * du)
-        own = sums(lambda u, v: self.place(u, v, low), walks, low)
-        first = about(low * self.frame.z, vector, own)
-        return sense * area, np.sum(first[:3]), first
+        return sense * area, 0.0, sums(self.place, walks)
 
-    @staticmethod
-    def _low(walks):
-        """The height from which inner integrals run. The apex of a lean cone lies metres off, and what the edges miss the surface by would
-        count times that distance; loops that do not turn about the axis in all bound a face by themselves, so any height serves."""
-        if abs(sum(np.sum(du) for _, _, du, _ in walks)) > 1.0:
-            return 0.0
-        heights = np.concatenate([height for _, height, _, _ in walks])
-        return 0.5 * (heights.min() + heights.max())
-
-    def place(self, u, v, low=0.0):
-        """From the place on the axis at height `low`."""
+    def place(self, u, v):
         (out, along), v, slope = ring(self.frame, u), v[:, None], math.tan(self.angle)
-        return v * slope * out + (v - low) * along, v * slope * (out - slope * along)
+        return v * (slope * out + along), v * slope * (out - slope * along)
 
 
 class Sphere(Round):
