@@ -8,7 +8,7 @@ use crate::housing::AsCastHousing;
 use crate::units::Units;
 use crate::words::counted;
 use solidwright::geometry::{Bounds, P3};
-use solidwright::solid::{Op, Primitive, Solid, SolidTree};
+use solidwright::solid::{Op, Solid, SolidTree, Step};
 
 /// Both halves of the pattern.
 ///
@@ -34,10 +34,7 @@ pub fn pattern_outside(casting: &Casting) -> Result<SolidTree, FormError> {
 pub fn beside_pattern(casting: &Casting, name: &str, body: &Solid) -> Result<(Vec<Piece>, bool), FormError> {
     let settings = &casting.settings;
     let outside = pattern_outside(casting)?;
-    let meets = |p: &Primitive| p.bounds().meets(&body.tree().bounds());
-    let near = outside.steps().iter().filter(|s| s.op == Op::Add && meets(&s.primitive));
-    let mut cut = body.tree().clone();
-    near.for_each(|step| cut.cut(step.primitive.clone()));
+    let cut = beside(body.tree().clone(), &outside);
     let reach = 2.0 * body.brep().bounds().union(&outside.bounds()).diagonal();
     let heights = body.brep().bounds().along(P3::origin(), settings.up);
     let mut out = (Vec::new(), true);
@@ -56,8 +53,7 @@ pub fn beside_pattern(casting: &Casting, name: &str, body: &Solid) -> Result<(Ve
             Piece::of(&piece, tree, settings.scale)?.whole()
         };
         let made = match parted(&cut) {
-            Err(error) if error.is_empty() => continue,
-            Err(_) => {
+            Err(error) if !error.is_empty() => {
                 out.1 = false;
                 parted(body.tree())
             }
@@ -70,6 +66,14 @@ pub fn beside_pattern(casting: &Casting, name: &str, body: &Solid) -> Result<(Ve
         out.0.push(Piece { apart: settings.up * (apart * APART * outside.bounds().diagonal()), ..made });
     }
     Ok(out)
+}
+
+/// What of a body lies outside the pattern.
+pub(super) fn beside(mut body: SolidTree, outside: &SolidTree) -> SolidTree {
+    let bounds = body.bounds();
+    let near = |step: &&Step| step.op == Op::Add && step.primitive.bounds().meets(&bounds);
+    outside.steps().iter().filter(near).for_each(|step| body.cut(step.primitive.clone()));
+    body
 }
 
 /// Builds both halves.

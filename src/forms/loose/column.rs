@@ -1,12 +1,10 @@
 //! The room of a side core in its half: an upright block from the parting plane to the height of what holds the half there.
 
+use super::region::LEAN;
 use super::site::Site;
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, PrimitiveError, Tag, polygon};
-
-/// Lean of a side core's walls, radians: 1.5 degrees, as other walls of a pattern (common practice).
-const LEAN: f64 = 0.026;
 
 /// How far the room reaches beyond what holds, mm.
 const MARGIN: f64 = 2.0;

@@ -216,18 +216,19 @@ pub fn pattern_in_pieces(casting: &Casting, held: &[Undercut]) -> Result<FormPie
         // Each was proved with those before it still in place.
         loose.extend(half.pieces.into_iter().rev());
     }
-    for (k, (mut piece, mut told)) in loose.into_iter().enumerate() {
+    let named = |name: &str, piece: Piece| Piece {
+        apart: piece.apart,
+        ..Piece::from_solid(name, piece.solid, piece.scale)
+    };
+    for (k, (piece, told)) in loose.into_iter().enumerate() {
         let name = format!("pattern, loose piece {}", k + 1);
-        piece = Piece { apart: piece.apart, ..Piece::from_solid(&name, piece.solid, piece.scale) };
-        told.name = name;
-        out.pieces.push(piece);
-        out.loose.push(told);
+        out.pieces.push(named(&name, piece));
+        out.loose.push(LoosePiece { name, ..told });
     }
-    for (k, (piece, mut told)) in cores.into_iter().enumerate() {
+    for (k, (piece, told)) in cores.into_iter().enumerate() {
         let name = format!("pattern, side core {}", k + 1);
-        out.pieces.push(Piece { apart: piece.apart, ..Piece::from_solid(&name, piece.solid, piece.scale) });
-        told.name = name;
-        out.side_cores.push(told);
+        out.pieces.push(named(&name, piece));
+        out.side_cores.push(SideCore { name, ..told });
     }
     let core = |u: &Undercut| out.still_held.iter().any(|held| held.features.contains(&u.holder()));
     let left: Vec<&Traced> =
@@ -244,6 +245,11 @@ fn parting(tag: &Tag) -> bool {
 
 fn meshed(solid: &Solid) -> Result<Mesh, FormError> {
     triangulate(solid, CHORD).map_err(unmeshed("pattern"))
+}
+
+/// Places at which a half is held by more than is dressed by hand, the largest first.
+fn holding(half: &Traced) -> Vec<Site> {
+    sites(half.held_parts(GRAIN)).into_iter().filter(|site| site.area > DRESSED).collect()
 }
 
 /// A half of the pattern while pieces are parted off it.
@@ -304,22 +310,35 @@ impl<'a> LooseHalf<'a> {
         if self.pieces.is_empty() {
             return Ok(None);
         }
-        let mesh = meshed(&self.main.solid)?;
-        let walls = Arc::new(Boundary::without([(self.main.solid.brep(), &mesh)], parting));
-        let left = Traced::half(&walls, self.traced.half.pull);
-        for site in sites(left.held_parts(GRAIN)).iter().filter(|site| site.area > DRESSED) {
-            let near = |held: &StillHeld| site.distance(P3::from(left.half.own(held.at))) < 2.0 * GRAIN;
-            if !self.still_held.iter().any(near) {
+        let left = self.drawn(&self.main.solid)?;
+        self.tell_held(&holding(&left), &left.boundary);
+        Ok(Some(left))
+    }
+
+    /// A solid as this half is drawn, faces towards its pieces with it.
+    fn drawn(&self, solid: &Solid) -> Result<Traced, FormError> {
+        let walls = Arc::new(Boundary::without([(solid.brep(), &meshed(solid)?)], parting));
+        Ok(Traced::half(&walls, self.traced.half.pull))
+    }
+
+    /// Tells those places that hold the half and are not told yet.
+    fn tell_held(&mut self, places: &[Site], walls: &Boundary) {
+        for site in places {
+            if !self.still_held.iter().any(|told| self.is_told_by(site, told)) {
                 self.still_held.push(StillHeld {
                     upper: self.upper,
-                    features: site.features(&walls),
+                    features: site.features(walls),
                     area: site.area,
-                    at: left.half.vector(site.at()),
+                    at: self.traced.half.vector(site.at()),
                     why: NoPiece::Remains,
                 });
             }
         }
-        Ok(Some(left))
+    }
+
+    /// Whether a place is the one that is told.
+    fn is_told_by(&self, site: &Site, told: &StillHeld) -> bool {
+        site.distance(P3::from(self.traced.half.own(told.at))) < 2.0 * GRAIN
     }
 
     /// Looks for a piece for a place, and parts it off; else tells why there is none.

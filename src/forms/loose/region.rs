@@ -7,8 +7,8 @@ use crate::faces::{Feature, Role};
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
 use solidwright::solid::{Primitive, PrimitiveError, Profile, Segment, polygon};
 
-/// Lean of a loose piece's walls against its half, radians: 1.5 degrees, as other walls of a pattern (common practice).
-const LEAN: f64 = 0.026;
+/// Lean of a loose piece's walls against its half, and of a side core's, radians: 1.5 degrees, as other walls of a pattern (common practice).
+pub(super) const LEAN: f64 = 0.026;
 
 /// How far the room of a piece without a seat begins below the parting plane, mm.
 const BELOW: f64 = 10.0;

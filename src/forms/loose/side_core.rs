@@ -4,19 +4,16 @@
 //! print in its place, a block that reaches beyond the metal on the sides where there is sand, so that the half can be drawn and the core
 //! has a seat. The core is that block less the casting. It is set in along the pull, as the half is drawn.
 
-use std::sync::Arc;
-
+use super::super::pattern::beside;
 use super::super::split::dowel;
-use super::super::undercuts::{Boundary, Traced};
+use super::super::undercuts::Traced;
 use super::column::{Column, OVER, print_faces};
-use super::site::{Site, sites};
-use super::{
-    DRESSED, FormError, GRAIN, LooseHalf, NoPiece, Piece, StillHeld, half_name, meshed, names, parting,
-};
+use super::site::Site;
+use super::{DRESSED, FormError, LooseHalf, Piece, half_name, holding, meshed, names};
 use crate::faces::Feature;
 use crate::units::Units;
 use solidwright::geometry::{P3, V3};
-use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidTree};
+use solidwright::solid::{Solid, SolidTree};
 
 /// Rooms of which exact solids are made for one place.
 const MOST_MADE: usize = 4;
@@ -108,15 +105,14 @@ impl<'a> LooseHalf<'a> {
 
     /// Gives the half side cores where it is still held, and takes back what is told of those places. Gives what is left of the half as it is drawn,
     /// or `None` where it needed none. `outside` is the whole pattern.
-    pub(super) fn core_off(
+    fn core_off(
         &mut self,
         left: Option<Traced>,
         outside: &SolidTree,
         dowels: &[P3],
     ) -> Result<Option<Traced>, FormError> {
         let traced = left.as_ref().unwrap_or(self.traced);
-        let mut remaining = sites(traced.held_parts(GRAIN));
-        remaining.retain(|site| site.area > DRESSED);
+        let remaining = holding(traced);
         if remaining.is_empty() {
             return Ok(left);
         }
@@ -124,19 +120,18 @@ impl<'a> LooseHalf<'a> {
         let mut cores = self.cores_for(&mould);
         let (mut now, mut main) = (left, self.main.solid.clone());
         while !cores.is_empty() {
-            let Ok(printed) = self.with_prints(&cores, dowels) else {
+            let Some(printed) = self.with_prints(&cores, dowels) else {
                 cores.pop();
                 continue;
             };
-            let mesh = meshed(&printed)?;
-            let walls = Arc::new(Boundary::without([(printed.brep(), &mesh)], parting));
-            let drawn = Traced::half(&walls, self.traced.half.pull);
-            let held: Vec<Site> =
-                sites(drawn.held_parts(GRAIN)).into_iter().filter(|site| site.area > DRESSED).collect();
+            let drawn = self.drawn(&printed)?;
+            let held = holding(&drawn);
             let before = cores.len();
             cores.retain(|core| !held.iter().any(|site| core.column.is_at(site)));
             if cores.len() == before {
-                self.tell_again(&held, &walls);
+                let told = std::mem::take(&mut self.still_held).into_iter();
+                self.still_held = told.filter(|told| held.iter().any(|s| self.is_told_by(s, told))).collect();
+                self.tell_held(&held, &drawn.boundary);
                 (now, main) = (Some(drawn), printed);
                 break;
             }
@@ -180,20 +175,18 @@ impl<'a> LooseHalf<'a> {
         cores
     }
 
-    /// The half with the prints of cores. Its dowels' holes are bored again: they lie in its metal.
-    fn with_prints(&self, cores: &[PlacedCore], dowels: &[P3]) -> Result<Solid, String> {
-        let told = |error: PrimitiveError| error.to_string();
+    /// The half with the prints of cores, if that is sound and no print stands apart. Its dowels' holes are bored again: they lie in its metal.
+    fn with_prints(&self, cores: &[PlacedCore], dowels: &[P3]) -> Option<Solid> {
         let mut tree = self.main.solid.tree().clone();
         let clearance = self.settings.print_clearance / self.settings.scale.radial();
         for core in cores {
-            tree.add(core.column.body(|v| self.traced.half.vector(v), clearance).map_err(told)?);
+            tree.add(core.column.body(|v| self.traced.half.vector(v), clearance).ok()?);
         }
         for at in dowels {
-            tree.cut(dowel(self.settings, *at).map_err(told)?);
+            tree.cut(dowel(self.settings, *at).ok()?);
         }
-        let made = Solid::of(tree).map_err(|error| error.to_string())?;
-        let more = made.smaller_bodies().len() > self.main.solid.smaller_bodies().len();
-        if more { Err("a print stands apart from the half".to_owned()) } else { Ok(made) }
+        let bodies = self.main.solid.smaller_bodies().len();
+        Solid::of(tree).ok().filter(|made| made.smaller_bodies().len() <= bodies)
     }
 
     /// A core for some places, apart from others; `None` where there is no room, or none of the solids is sound.
@@ -221,44 +214,16 @@ impl<'a> LooseHalf<'a> {
                 seat,
             };
             let placed = PlacedCore { column, core, told, places: places.to_vec() };
-            self.with_prints(std::slice::from_ref(&placed), mould.dowels).is_ok().then_some(placed)
+            self.with_prints(std::slice::from_ref(&placed), mould.dowels).map(|_| placed)
         })
     }
 
     /// The core in a room: what the pattern leaves of it, if that is of one body.
     fn core_in(&self, column: &Column, outside: &SolidTree) -> Option<Solid> {
-        let mut tree = SolidTree::new();
-        let body = column.body(|v| self.traced.half.vector(v), 0.0).ok()?;
-        let meets = |p: &Primitive| p.bounds().meets(body.bounds());
-        let met: Vec<Primitive> = outside
-            .steps()
-            .iter()
-            .filter(|s| s.op == Op::Add && meets(&s.primitive))
-            .map(|s| s.primitive.clone())
-            .collect();
-        tree.add(body);
-        for body in met {
-            tree.cut(body);
-        }
+        let mut block = SolidTree::new();
+        block.add(column.body(|v| self.traced.half.vector(v), 0.0).ok()?);
+        let tree = beside(block, outside);
         Solid::of(tree).ok().filter(|core| core.smaller_bodies().is_empty())
-    }
-
-    /// Tells only those places that still hold the half, and those of them that are not told yet.
-    fn tell_again(&mut self, held: &[Site], walls: &Boundary) {
-        let half = &self.traced.half;
-        let near = |told: &StillHeld, site: &Site| site.distance(P3::from(half.own(told.at))) < 2.0 * GRAIN;
-        self.still_held.retain(|told| held.iter().any(|site| near(told, site)));
-        for site in held {
-            if !self.still_held.iter().any(|told| near(told, site)) {
-                self.still_held.push(StillHeld {
-                    upper: self.upper,
-                    features: site.features(walls),
-                    area: site.area,
-                    at: half.vector(site.at()),
-                    why: NoPiece::Remains,
-                });
-            }
-        }
     }
 }
 

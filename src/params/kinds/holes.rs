@@ -3,7 +3,7 @@
 use super::{Doubt, Fault, Kind, Length, Range, codes, shorten};
 use crate::params::reference::About;
 use crate::standards::threads::{self, Thread};
-use crate::units::{MM_PER_INCH, Mm, Units};
+use crate::units::{Mm, Units};
 
 /// A screw thread of the table, such as `M10` or `3/8-16`.
 #[derive(Debug, Clone, Copy)]
@@ -59,14 +59,6 @@ impl HoleSize {
 /// Below this difference, in millimetres, a diameter and a thread's are the same number.
 const SAME_NUMBER: f64 = 1e-9;
 
-/// A number without a unit: a decimal, or a fraction as inches are written.
-fn number(text: &str) -> Option<f64> {
-    match text.split_once('/') {
-        Some((above, below)) => Some(above.trim().parse::<f64>().ok()? / below.trim().parse::<f64>().ok()?),
-        None => text.parse().ok(),
-    }
-}
-
 /// Reads a [`HoleSize`]; a diameter must lie in the range.
 #[derive(Debug, Clone, Copy)]
 pub struct Hole(pub Range);
@@ -89,10 +81,13 @@ impl Kind for Hole {
     fn doubt(&self, text: &str, value: &HoleSize) -> Option<Doubt> {
         let HoleSize::Diameter(diameter) = value else { return None };
         let bare = text.trim();
-        let written = number(bare)?;
-        let (units, _) = [(Units::Mm, 1.0), (Units::Inch, MM_PER_INCH)]
-            .into_iter()
-            .find(|(_, mm)| (written * mm - diameter.get()).abs() < SAME_NUMBER)?;
+        // Only a number without a unit is read otherwise in the other unit.
+        let reads = |units| self.read(text, Some(units)).as_ref() == Ok(value);
+        let units = match [Units::Mm, Units::Inch].map(reads) {
+            [true, false] => Units::Mm,
+            [false, true] => Units::Inch,
+            _ => return None,
+        };
         let thread = threads::THREADS.iter().find(|thread| {
             thread.is_metric() == (units == Units::Mm)
                 && !thread.is_fine()

@@ -86,8 +86,8 @@ impl Spine {
         let piece = |i: usize| Quintic::between(&nodes[i], &nodes[i + 1], at[i + 1] - at[i]);
         let pieces = (0..nodes.len() - 1).map(piece).collect();
         let points = nodes.iter().map(|n| n.point).collect();
-        let (bend, none) = ((1.05 * bend).max(1.0 / BOW), (vec![], vec![]));
-        let mut out = Self { at, pieces, nodes, points, places: none.0, groups: none.1, bounds, bend };
+        let bend = (1.05 * bend).max(1.0 / BOW);
+        let mut out = Self { at, pieces, nodes, points, places: vec![], groups: vec![], bounds, bend };
         out.places = out.stretches();
         out.groups = out.grouped();
         out
@@ -176,7 +176,7 @@ impl Spine {
     pub fn nearest_at(&self, p: P3, radius: f64) -> f64 {
         let inside = |t: f64| t.min(self.length() - t);
         let alike = self.near_points(p, |t| t, |distance| (distance - radius).abs());
-        alike.into_iter().max_by(|a, b| inside(*a).total_cmp(&inside(*b))).unwrap_or(0.0)
+        alike.into_iter().max_by(|a, b| inside(a.1).total_cmp(&inside(b.1))).map_or(0.0, |a| a.1)
     }
 
     /// The parameter of the point nearest to `p`, sought from a place beside it; `p` lies at about `radius` from the curve, within `off`.
@@ -204,12 +204,12 @@ impl Spine {
     pub fn distance(&self, p: P3) -> f64 {
         let on_curve = |t: f64| t.clamp(0.0, self.length());
         let nearest = self.near_points(p, on_curve, |distance| distance);
-        nearest.iter().map(|t| (self.point(on_curve(*t)) - p).norm()).fold(f64::INFINITY, f64::min)
+        nearest.into_iter().map(|found| found.0).fold(f64::INFINITY, f64::min)
     }
 
-    /// Parameters, rising, of the points that are the nearest to `p` in their surroundings; of them those that are the best by `off`, which grows or
-    /// falls no faster than the distance that it is given, of the point `at` the parameter.
-    fn near_points(&self, p: P3, at: impl Fn(f64) -> f64, off: impl Fn(f64) -> f64) -> Vec<f64> {
+    /// The points that are the nearest to `p` in their surroundings, by rising parameters; of them those that are the best by `off`, which grows or
+    /// falls no faster than the distance that it is given, of the point `at` the parameter. Each with its `off`, and its parameter.
+    fn near_points(&self, p: P3, at: impl Fn(f64) -> f64, off: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
         let mut found: Vec<(f64, f64)> = Vec::new();
         let mut least = f64::INFINITY;
         let mut keep = |t: f64, least: &mut f64| {
@@ -234,7 +234,7 @@ impl Spine {
         }
         found.retain(|f| f.0 < least + SAME);
         found.sort_by(|a, b| a.1.total_cmp(&b.1));
-        found.into_iter().map(|f| f.1).collect()
+        found
     }
 
     /// Parameters of all points of a group of stretches that are the nearest to `p` in their surroundings.
