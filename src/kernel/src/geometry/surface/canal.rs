@@ -18,6 +18,8 @@ pub struct Canal {
     /// The wall from whose foot the angle counts.
     pub offset: OffsetSurface,
     frame: Frame,
+    /// Greatest turn of the section per length.
+    stretch: f64,
     /// Whether sections cross, as the spine turns more tightly than the ball.
     folded: bool,
 }
@@ -51,9 +53,10 @@ impl NormalPlane {
 impl Canal {
     /// A canal along a spine that lies on the offset.
     pub fn new(spine: Arc<Spine>, radius: f64, offset: OffsetSurface) -> Self {
-        let mut out = Self { spine, radius, offset, frame: Frame::world(), folded: false };
+        let mut out = Self { spine, radius, offset, frame: Frame::world(), stretch: 0.0, folded: false };
         let s = out.section(0.0);
         out.frame = Frame::from_zx(s.center, s.along, s.x);
+        out.stretch = out.greatest_turn();
         out
     }
 
@@ -168,8 +171,16 @@ impl Canal {
     }
 
     pub(in crate::geometry) fn point(&self, u: f64, v: f64) -> P3 {
-        let s = self.section(u);
-        self.point_in(&s, v)
+        self.point_and_normal(u, v).0
+    }
+
+    /// The point, and the outward normal there, without a search for the point's place along the spine.
+    pub(in crate::geometry) fn point_and_normal(&self, u: f64, v: f64) -> (P3, V3) {
+        let j = self.spine.jet(u);
+        let x = self.offset.towards(j.point);
+        let y = x.cross(&(j.first / j.first.norm()));
+        let normal = x * v.cos() + y * v.sin();
+        (j.point + normal * self.radius, normal)
     }
 
     /// The point of a section at an angle.
@@ -225,6 +236,10 @@ impl Canal {
 
     /// Greatest turn of the section per length: the spine's own and the offset's.
     pub(in crate::geometry) fn stretch(&self) -> f64 {
+        self.stretch
+    }
+
+    fn greatest_turn(&self) -> f64 {
         let turn = |t: &f64| {
             let s = self.section(*t);
             s.dx.norm().max(s.dy.norm())

@@ -48,6 +48,15 @@ impl Domain {
         self.surface.periods().0 > 0.0 && self.u.1 - self.u.0 > std::f64::consts::TAU - SAME_ANGLE
     }
 
+    /// A point of the surface and the outward normal there.
+    fn point_and_normal(&self, (u, v): (f64, f64)) -> (P3, V3) {
+        if let Surface::Canal(s) = &self.surface {
+            return s.point_and_normal(u, v);
+        }
+        let point = self.surface.point(u, v);
+        (point, self.surface.grad(point))
+    }
+
     fn full_v(&self) -> bool {
         self.surface.periods().1 > 0.0 && self.v.1 - self.v.0 > std::f64::consts::TAU - SAME_ANGLE
     }
@@ -148,15 +157,18 @@ pub(super) fn survey(
     let mut looked = 0;
     while let Some(cell) = stack.pop() {
         looked += 1;
-        let (mu, mv) = cell.middle();
-        let c = domain.surface.point(mu, mv);
+        let (c, own) = domain.point_and_normal(cell.middle());
         let (wu, wv) = cell.half_widths(domain);
         let radius = wu.hypot(wv);
-        let g = other.f(c);
-        if g.abs() > radius || far(c, radius, boxes) || far(c, radius, other_boxes) {
+        // The boxes first: the distance from a canal costs a search along its spine.
+        if far(c, radius, boxes) || far(c, radius, other_boxes) {
             continue;
         }
-        let (own, jet) = (domain.surface.grad(c), other.distance_jet(c));
+        let jet = other.distance_jet(c);
+        let g = jet.value;
+        if g.abs() > radius {
+            continue;
+        }
         let slope = (jet.gradient - own * jet.gradient.dot(&own)).norm();
         let bend = jet.second_bound(radius) + own_curvature(&domain.surface, cell.v);
         if g.abs() > slope * radius + 0.5 * bend * radius * radius {
@@ -214,12 +226,12 @@ fn first_cells(domain: &Domain) -> Vec<Cell> {
 /// Points of branches on the four edges of a cell.
 fn edge_roots(domain: &Domain, other: &Surface, cell: &Cell, seeds: &mut Vec<P3>) {
     for v in [cell.v.0, cell.v.1] {
-        let along = |u: f64| (domain.surface.point(u, v), u_derivative(domain, u, v));
+        let along = |u: f64| along_u(domain, u, v);
         let r = domain.scale(v).0;
         line_roots(other, cell.u, r, r, &along, seeds);
     }
     for u in [cell.u.0, cell.u.1] {
-        let along = |v: f64| (domain.surface.point(u, v), v_derivative(domain, u, v));
+        let along = |v: f64| along_v(domain, u, v);
         let speed = domain.scale(0.0).1;
         let bend = match domain.surface {
             Surface::Torus(_) | Surface::Sphere(_) | Surface::Canal(_) => speed,
@@ -229,24 +241,34 @@ fn edge_roots(domain: &Domain, other: &Surface, cell: &Cell, seeds: &mut Vec<P3>
     }
 }
 
-fn u_derivative(domain: &Domain, u: f64, v: f64) -> V3 {
-    match &domain.surface {
+/// The point, and its derivative when u grows.
+fn along_u(domain: &Domain, u: f64, v: f64) -> (P3, V3) {
+    let derivative = match &domain.surface {
+        Surface::Canal(s) => {
+            let (point, along, _) = s.jet(u, v);
+            return (point, along);
+        }
         Surface::Plane(s) => s.frame.x,
-        Surface::Canal(s) => s.jet(u, v).1,
         s => s.frame().radial(u + std::f64::consts::FRAC_PI_2) * domain.scale(v).0,
-    }
+    };
+    (domain.surface.point(u, v), derivative)
 }
 
-fn v_derivative(domain: &Domain, u: f64, v: f64) -> V3 {
+/// The point, and its derivative when v grows.
+fn along_v(domain: &Domain, u: f64, v: f64) -> (P3, V3) {
     let radial = |f: &crate::geometry::Frame| f.radial(u);
-    match &domain.surface {
+    let derivative = match &domain.surface {
+        Surface::Canal(s) => {
+            let (point, _, across) = s.jet(u, v);
+            return (point, across);
+        }
         Surface::Plane(s) => s.frame.y,
         Surface::Cylinder(s) => s.frame.z,
         Surface::Cone(s) => radial(&s.frame) * s.half_angle.sin() + s.frame.z * s.half_angle.cos(),
         Surface::Sphere(s) => (s.frame.z * v.cos() - radial(&s.frame) * v.sin()) * s.radius,
         Surface::Torus(s) => (s.frame.z * v.cos() - radial(&s.frame) * v.sin()) * s.minor,
-        Surface::Canal(s) => s.jet(u, v).2,
-    }
+    };
+    (domain.surface.point(u, v), derivative)
 }
 
 /// Roots of the other surface's distance along a parameter line of the given speed and second derivative.
