@@ -21,6 +21,8 @@ pub struct Spine {
     groups: Vec<(P3, f64)>,
     bounds: Bounds,
     bend: f64,
+    /// How fast the curvature vector changes at most, 1/mm².
+    bend_change: f64,
 }
 
 /// Point, unit tangent and curvature vector of a curve.
@@ -87,9 +89,21 @@ impl Spine {
         let pieces = (0..nodes.len() - 1).map(piece).collect();
         let points = nodes.iter().map(|n| n.point).collect();
         let bend = (1.05 * bend).max(1.0 / BOW);
-        let mut out = Self { at, pieces, nodes, points, places: vec![], groups: vec![], bounds, bend };
+        let mut out = Self {
+            at,
+            pieces,
+            nodes,
+            points,
+            places: vec![],
+            groups: vec![],
+            bounds,
+            bend,
+            bend_change: 0.0,
+        };
         out.places = out.stretches();
         out.groups = out.grouped();
+        let thirds = out.pieces.iter().map(Quintic::greatest_third);
+        out.bend_change = thirds.fold(0.0, f64::max);
         out
     }
 
@@ -136,6 +150,18 @@ impl Spine {
     /// Greatest curvature, 1/mm.
     pub fn bend(&self) -> f64 {
         self.bend
+    }
+
+    /// A bound of the curvature in a direction, 1/mm: above zero where the curve turns that way. It holds for all places within `reach` mm
+    /// of `t`, and for directions that differ from it by at most `turned`.
+    pub(in crate::geometry) fn bend_towards(
+        &self,
+        t: f64,
+        reach: f64,
+        (direction, turned): (V3, f64),
+    ) -> f64 {
+        let within = self.jet(t.clamp(0.0, self.length())).second.dot(&direction);
+        (within + self.bend * turned + self.bend_change * reach).max(1.0 / BOW)
     }
 
     /// Point and derivatives at `t`; beyond the ends the curve runs on along a wide circle, which is neither straight
@@ -458,6 +484,13 @@ impl Quintic {
         let c4 = -d * 15.0 + v * 8.0 + w * 7.0 + p * 1.5 - q;
         let c5 = d * 6.0 - (v + w) * 3.0 + (q - p) * 0.5;
         Self { length: h, from: a.point, c: [v, p * 0.5, c3, c4, c5] }
+    }
+
+    /// A bound of the third derivative: its norm at a few places, and a fifth more for what lies between them.
+    fn greatest_third(&self) -> f64 {
+        let [.., c3, c4, c5] = &self.c;
+        let third = |s: f64| (c3 * 6.0 + (c4 * 24.0 + c5 * (60.0 * s)) * s).norm();
+        1.2 * [0.0, 0.25, 0.5, 0.75, 1.0].map(third).into_iter().fold(0.0, f64::max) / self.length.powi(3)
     }
 
     #[inline]

@@ -247,6 +247,15 @@ impl Canal {
         1.2 * self.spine.knots().iter().map(turn).fold(self.spine.bend(), f64::max)
     }
 
+    /// A bound of the normal curvature about a place on the tube with an outward normal, 1/mm: for places up to `along` mm off along the spine
+    /// and `turned` radians about it. Where the spine turns away from the normal the tube bends less than the ball, however tightly the
+    /// spine turns; infinite where sections may cross.
+    pub(in crate::geometry) fn bend_about(&self, (u, normal): (f64, V3), along: f64, turned: f64) -> f64 {
+        let bend = self.spine.bend_towards(u, along, (normal, turned + self.stretch * along));
+        let room = 1.0 - bend * self.radius;
+        if room > 0.0 { (1.0 / self.radius).max(bend / room) } else { f64::INFINITY }
+    }
+
     /// The curvature across which flat triangles along the tube stray from it, between two places of the spine, 1/mm: sections turn about
     /// the centre of the spine's bend, at the tube's inner side where the radius is least. Asked at both places and between them.
     pub fn path_bend(&self, from: f64, to: f64) -> f64 {

@@ -133,6 +133,12 @@ impl Cell {
         (du * widest, dv * a.1)
     }
 
+    /// A bound of the surface's normal curvature in the cell, in whose middle the outward normal is `normal`.
+    fn own_bend(&self, surface: &Surface, normal: V3) -> f64 {
+        let Surface::Canal(s) = surface else { return own_curvature(surface, self.v) };
+        s.bend_about((self.middle().0, normal), 0.5 * (self.u.1 - self.u.0), 0.5 * (self.v.1 - self.v.0))
+    }
+
     fn halves(&self, along_u: bool) -> [Self; 2] {
         let (mu, mv) = self.middle();
         if along_u {
@@ -170,7 +176,7 @@ pub(super) fn survey(
             continue;
         }
         let slope = (jet.gradient - own * jet.gradient.dot(&own)).norm();
-        let bend = jet.second_bound(radius) + own_curvature(&domain.surface, cell.v);
+        let bend = jet.second_bound(radius) + cell.own_bend(&domain.surface, own);
         if g.abs() > slope * radius + 0.5 * bend * radius * radius {
             continue;
         }
