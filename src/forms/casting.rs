@@ -88,7 +88,7 @@ fn faired(mut casting: Casting) -> Result<Casting, FormError> {
         if blocks.is_empty() {
             break;
         }
-        let Some(with) = casting.moulded.casting.with_added(&blocks) else { continue };
+        let Ok(with) = casting.moulded.casting.with_added(&blocks) else { continue };
         if casting.takes_over(with, true) {
             casting.faired = told;
             break;

@@ -1,6 +1,6 @@
 //! Bodies laid on a housing: with them it must be one body still.
 
-use super::{Housing, one_body};
+use super::{Housing, one_body_or_places};
 use crate::faces::{Feature, Role};
 use solidwright::geometry::{Bounds, Frame, P3, V3};
 use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidTree, rounded_rectangle};
@@ -10,10 +10,13 @@ use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidTree, rounde
 const LOOKED_AT: [f64; 2] = [3.1371, 4.7133];
 
 impl Housing {
-    /// The same with bodies laid on it; `None` where that is not one body.
-    pub(crate) fn with_added(&self, bodies: &[Primitive]) -> Option<Self> {
-        let solid = one_body(with(self.solid.tree(), bodies)).ok()?;
-        Some(Self { solid, ..self.clone() })
+    /// The same with bodies laid on it.
+    ///
+    /// # Errors
+    /// The places of what is wrong, as far as they are known, where that is not one body.
+    pub(crate) fn with_added(&self, bodies: &[Primitive]) -> Result<Self, Vec<P3>> {
+        let solid = one_body_or_places(with(self.solid.tree(), bodies)).map_err(|found| found.1)?;
+        Ok(Self { solid, ..self.clone() })
     }
 
     /// Whether the solid may close with bodies laid on it: it does within a room about them. That takes a small share of the time of
