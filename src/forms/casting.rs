@@ -104,12 +104,15 @@ fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
     let first = Way::of(design, &asked, first);
     let mut best = first.cast(first.laid()?)?;
     let edges_as_drawn = best.moulded.casting.rounder.is_empty();
+    // Whether plates have been tried on the best one.
+    let mut is_tried = false;
     for way in others {
         if best.missing.is_empty() {
             return Ok(best);
         }
-        if is_little(&best.missing) {
+        if is_little(&best.missing) && !is_tried {
             best = built_up(best, &asked);
+            is_tried = true;
             if best.missing.is_empty() {
                 return Ok(best);
             }
@@ -131,9 +134,10 @@ fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
         let halved = next.pattern.is_ok() || best.pattern.is_err();
         if halved && lack(&next.missing) < lack(&best.missing) {
             best = next;
+            is_tried = false;
         }
     }
-    Ok(built_up(best, &asked))
+    Ok(if is_tried { best } else { built_up(best, &asked) })
 }
 
 fn is_little(missing: &[MissingMetal]) -> bool {
@@ -280,17 +284,19 @@ impl<'a> Way<'a> {
 
 impl Casting {
     /// Takes over its solid with metal added, and the pattern of that; leaves both as they were where the pattern must have its halves
-    /// and has not. Whether it has taken them over.
+    /// and has not, or where these cannot be meshed. Whether it has taken them over.
     fn takes_over(&mut self, with: Housing, must_halve: bool) -> bool {
-        let before = std::mem::replace(&mut self.moulded.casting, with);
+        let casting = std::mem::replace(&mut self.moulded.casting, with);
         let pattern = super::pattern::halved(&self.moulded, &self.settings);
-        if must_halve && pattern.is_err() {
-            self.moulded.casting = before;
-            return false;
+        let pattern = std::mem::replace(&mut self.pattern, pattern);
+        let traced = std::mem::take(&mut self.traced);
+        let taken = !must_halve || self.pattern.is_ok() && self.traced().is_ok();
+        if !taken {
+            self.moulded.casting = casting;
+            self.pattern = pattern;
+            self.traced = traced;
         }
-        self.pattern = pattern;
-        self.traced = OnceLock::new();
-        true
+        taken
     }
 
     /// The pattern as it is drawn from the sand.
