@@ -6,10 +6,12 @@
 use rayon::prelude::*;
 
 use super::hold::{BarePlace, MissingMetal};
+use super::undercuts::CHORD;
 use crate::faces::{Feature, Role};
 use crate::housing::Housing;
 use crate::units::Units;
 use solidwright::geometry::{Frame, P2, P3, V2, V3};
+use solidwright::mesh::{MeshError, triangulate};
 use solidwright::solid::{Primitive, rounded_rectangle};
 
 /// How far a plate reaches over the places that lack metal, along the surface: more than half their distance, mm.
@@ -87,9 +89,17 @@ pub(super) fn laid_on(casting: &Housing, bare: &[BarePlace], tries: &mut Tries) 
     let mut groups = groups(bare);
     groups.retain(|group| !tries.knows(group));
     tries.left = MOST_TRIED;
-    laid(casting, groups, tries, |plates| casting.may_take(plates), &|casting: &Housing, plates| {
-        casting.with_added(plates)
-    })
+    laid(casting, groups, tries, |plates| casting.may_take(plates), &with_plates)
+}
+
+/// A casting with plates, if it closes with them and can be meshed; else the places at which it does not or can't.
+fn with_plates(casting: &Housing, plates: &[Primitive]) -> Result<Housing, Vec<P3>> {
+    let with = casting.with_added(plates)?;
+    match triangulate(&with.solid, CHORD) {
+        Ok(_) => Ok(with),
+        Err(MeshError::Face { place, .. }) => Err(vec![place]),
+        Err(_) => Err(vec![]),
+    }
 }
 
 /// With plates over as many of the groups as it closes with. `may` tells from a look at the metal about plates whether they may go on, which is
