@@ -245,6 +245,11 @@ impl Prepared {
         any
     }
 
+    /// Whether a body has an end that stands out.
+    fn stands_out(&self, body: usize) -> bool {
+        self.ends.iter().any(|(of, _)| *of == body)
+    }
+
     /// Bodies whose machined ends stand out beside a hollow do so no more, and nothing is cut there: where all about such an end is so near that no
     /// ball gets in, there is metal, and a cut would leave a hollow in it. Whether there is such a body.
     pub(super) fn shorten(&mut self, hollow: &Hollow) -> bool {
@@ -340,6 +345,8 @@ impl Prepared {
         for (n, b) in self.plan.bodies().iter().enumerate() {
             match (b.radius > 0.0, self.met.contains(&n)) {
                 (true, _) if self.short.contains(&n) => behind.push(trimmed(&b.inner)),
+                // What is moulded stands out at flush ends only: the others are rounded in the filleted body, which holds no sharp edge.
+                (true, true) if self.moulded && !self.stands_out(n) => spared.push(b.inner.clone()),
                 (true, true) => spared.push(trimmed(&b.inner)),
                 (false, true) => behind.push(trimmed(&b.inner)),
                 // As in the solid without fillets, not with edges that were rounded for a ball.
