@@ -7,6 +7,7 @@ mod bolts;
 mod break_out;
 mod cast_metal;
 mod driveline_report;
+mod facings;
 mod feeding;
 mod gaps;
 mod holes;
