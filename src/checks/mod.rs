@@ -18,6 +18,7 @@ mod lumps;
 mod mating;
 mod modulus;
 mod moulding;
+mod mount_bolts;
 mod names;
 mod not_computed;
 mod open_section;
