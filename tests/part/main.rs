@@ -40,4 +40,5 @@ mod packs;
 mod pads;
 mod place;
 mod scans;
+mod sheet_sections;
 mod side_cores;
