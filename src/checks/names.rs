@@ -46,6 +46,7 @@ pub const NAMES: &[(&str, Form)] = &[
     ("line-up with the gearbox's shaft", Form::Finished),
     ("metal beside a machined face", Form::Finished),
     ("metal beside a machined face, worst case", Form::Finished),
+    ("metal over a machined facing", Form::Finished),
     ("mount does not slip on its pad, factor", Form::Finished),
     ("mount's bolts below their proof load, factor", Form::Finished),
     ("mount's bolts hold the joint closed, factor", Form::Finished),

@@ -4,8 +4,8 @@ use std::sync::OnceLock;
 
 use super::cast_metal::CastMetal;
 use super::{
-    CHORD, Checks, Feeding, Limit, Limits, Measurement, Sense, Unit, access, bolts, break_out, feeding, gaps,
-    holes, keep_clear, lost_holes, mating, moulding, prints, sections, strength, walls,
+    CHORD, Checks, Feeding, Limit, Limits, Measurement, Sense, Unit, access, bolts, break_out, facings,
+    feeding, gaps, holes, keep_clear, lost_holes, mating, moulding, prints, sections, strength, walls,
 };
 use crate::design::{Design, Form};
 use crate::finding::Hindrance;
@@ -25,7 +25,7 @@ pub enum Part {
     Bolts,
     /// Path of the sender.
     SenderWay,
-    /// Holes that break out, or of which nothing is left.
+    /// Holes that break out, or of which nothing is left, and facings under other metal.
     BreakOut,
     /// Gaps between features.
     Gaps,
@@ -146,16 +146,17 @@ const CASTING: &str = "casting can be made";
 const CORE: &str = "core can be made";
 pub(super) const PRINT: &str = "trial print can be made";
 
-/// Holes that break out, and those of which nothing is left.
-fn holes_cut(finished: &Housing, out: &mut Checks) {
+/// Holes that break out, and those of which nothing is left; facings with metal over them.
+fn holes_cut(design: &Design, finished: &Housing, out: &mut Checks) {
     break_out::check(finished.solid.brep(), out);
     lost_holes::check(finished, out);
+    facings::check(design, finished, out);
 }
 
 /// What [`Part::BreakOut`] measures: it needs no mesh, so that `build` can tell it as well.
-pub fn holes_cut_of(finished: &Housing) -> Vec<Measurement> {
+pub fn holes_cut_of(design: &Design, finished: &Housing) -> Vec<Measurement> {
     let mut out = Checks::default();
-    holes_cut(finished, &mut out);
+    holes_cut(design, finished, &mut out);
     out.measurements
 }
 
@@ -174,7 +175,7 @@ fn finished_part(
             (Part::Holes, Some(probe)) => holes::check(design, finished, probe, limits, &mut out),
             (Part::Bolts, Some(probe)) => bolts::check(design, probe, limits, &mut out),
             (Part::SenderWay, Some(probe)) => access::sender(design, finished, probe, limits, &mut out),
-            (Part::BreakOut, _) => holes_cut(finished, &mut out),
+            (Part::BreakOut, _) => holes_cut(design, finished, &mut out),
             (Part::Gaps, Some(probe)) => gaps::check(probe, limits, &mut out),
             (Part::KeepClear, Some(probe)) => keep_clear::check(design, finished, probe, &mut out),
             (Part::Strength, Some(probe)) => strength::check(design, probe, &mut out),

@@ -325,7 +325,7 @@ fn report_limits(product: &Product, made: impl Iterator<Item = Form>) -> Exit {
     let made: Vec<Form> = made.collect();
     let mut measured = checks::of_made(product, &made);
     if made.contains(&Form::Finished) {
-        measured.extend(checks::holes_cut_of(product.finished()));
+        measured.extend(checks::holes_cut_of(product.design(), product.finished()));
     }
     if product.design().may_break_limits() {
         match checks::each(product, &[Part::Walls, Part::Holes]) {

@@ -5,6 +5,7 @@ use super::record::record;
 use super::shell::Shell;
 use crate::params::schema;
 use crate::standards::drills::drill_point;
+use crate::standards::threads::Thread;
 use crate::units::Mm;
 
 use crate::params::schema::RawTie;
@@ -56,6 +57,8 @@ record! {
     pub struct PadSlots {
         /// Width.
         width: Mm,
+        /// The thread of the bolt that goes through, where one is named.
+        thread: Option<&'static Thread>,
         /// Distance between the centres of the round ends.
         travel: Mm,
         /// Their direction.
@@ -125,6 +128,7 @@ pub(super) fn slots(raw: &schema::RawPadSlots, plate: Option<Mm>) -> Option<PadS
     let through = plate.is_some_and(|plate| raw.depth.get().is_some_and(|depth| depth >= plate));
     Some(PadSlots {
         width: raw.size.get()?.diameter(),
+        thread: raw.size.get()?.thread(),
         travel: raw.travel.get()?,
         direction: raw.direction.get()?,
         depth: raw.depth.get()?,

@@ -6,13 +6,12 @@ use super::holes::last_step;
 use super::numbers::{
     degrees, deviations, diameter, length, limited_diameter, plain, roughness, round_span, span, stop,
 };
-use super::subject::{OVER, Subject, Views, line, loops, outside};
+use super::subject::{OVER, Subject, Views, cut_and_hatched, line};
 use super::symbols::{beside, datum, texture};
 use crate::checks::machined_fit;
 use crate::design::SenderBoss;
 use crate::drafting::{
-    Annotated, Callout, CalloutLine, CutView, Entity, Layer, LineAngle, Margin, Rect, SeenLines, Shape,
-    chords, hatching,
+    Annotated, Callout, CalloutLine, CutView, Entity, Layer, LineAngle, Margin, Rect, Shape, chords,
 };
 use crate::faces::{Feature, Role};
 use crate::housing::sender_stand;
@@ -245,10 +244,7 @@ pub(super) fn sender_axis(subject: &Subject) -> Option<String> {
 fn clipped(section: &CutView, window: Rect, factor: f64) -> Vec<Entity> {
     let on_paper = Rect { low: window.low * factor, high: window.high * factor };
     let mut out = Vec::new();
-    let whole = outside(&SeenLines { visible: section.view.visible.clone(), ..SeenLines::default() }, factor);
-    let hatched = hatching(&loops(&section.cut, factor), HATCHING);
-    let hatched = hatched.into_iter().map(|shape| Entity { layer: Layer::Hatch, shape });
-    for entity in whole.into_iter().chain(hatched) {
+    for entity in cut_and_hatched(section, factor, HATCHING) {
         out.extend(
             within(entity.shape, on_paper).into_iter().map(|shape| Entity { layer: entity.layer, shape }),
         );

@@ -19,12 +19,13 @@ pub(super) fn heights(chords: &[[P2; 2]], x: f64) -> Option<[f64; 2]> {
 /// Chord error by which sizes of pieces are taken, mm: a tenth of what is printed.
 const SIZE_CHORD: f64 = 0.01;
 
-/// How long a piece is along X, Y and Z, mm: by its mesh, since a round face reaches further than places on its edges.
-pub(super) fn extent(piece: &Piece) -> Result<V3, MeshError> {
+/// How long a piece is along three directions, mm: by its mesh, since a round face reaches further than places on its edges.
+pub(super) fn extent(piece: &Piece, along: &[V3; 3]) -> Result<V3, MeshError> {
     let mesh = triangulate(&piece.solid, SIZE_CHORD)?;
     let (mut low, mut high) = (V3::repeat(f64::INFINITY), V3::repeat(f64::NEG_INFINITY));
     for p in &mesh.vertices {
-        (low, high) = (low.inf(&p.coords), high.sup(&p.coords));
+        let own = V3::from(along.map(|way| p.coords.dot(&way)));
+        (low, high) = (low.inf(&own), high.sup(&own));
     }
     Ok(high - low)
 }

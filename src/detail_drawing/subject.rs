@@ -2,14 +2,14 @@
 
 use solidwright::geometry::{P2, P3, V3};
 use solidwright::probe::Probe;
-use solidwright::solid::{Solid, Tag};
+use solidwright::solid::{Primitive, Solid, Tag};
 
 use super::DrawError;
 use super::symbols::{balloon, beside, tolerance};
 use crate::design::{Design, SenderBoss};
 use crate::drafting::{
-    CHORD, CutView, Direction, Entity, Layer, SeenLines, Shape, SheetContent, cut_loops, hatching, section,
-    view,
+    CHORD, CutView, Direction, Entity, Layer, SeenLines, Shape, SheetContent, Webs, cut_loops, hatching,
+    section, view,
 };
 use crate::faces::{Feature, Role};
 use crate::housing::{Bore, Housing, sender_stand};
@@ -32,6 +32,8 @@ const SQUARE: f64 = 1e-9;
 pub(super) struct Subject<'a> {
     pub(super) design: &'a Design,
     pub(super) solid: &'a Solid,
+    /// What its features add, without fillets.
+    pub(super) bodies: &'a [Primitive],
     pub(super) bores: &'a [Bore],
     pub(super) units: Units,
     /// What is measured, for its numbers.
@@ -68,7 +70,8 @@ pub(super) fn cut_tag() -> solidwright::solid::Tag {
 impl<'a> Subject<'a> {
     pub(super) fn of(design: &'a Design, housing: &'a Housing) -> Self {
         let measured = inspection::finished(design, housing);
-        Self { design, solid: &housing.solid, bores: &housing.bores, units: design.units(), measured }
+        let Housing { solid, bodies, bores, .. } = housing;
+        Self { design, solid, bodies, bores, units: design.units(), measured }
     }
 
     /// The boxes of a face's geometric tolerance, with the number under which it is measured.
@@ -116,7 +119,13 @@ impl<'a> Subject<'a> {
 
     /// The section along the shaft.
     pub(super) fn main_section(&self) -> Result<CutView, DrawError> {
-        Ok(section(self.solid, P3::origin(), looking(V3::x(), V3::z())?, &cut_tag())?)
+        self.section(P3::origin(), looking(V3::x(), V3::z())?)
+    }
+
+    /// A section, with the ribs and webs in its plane.
+    fn section(&self, at: P3, from: Direction) -> Result<CutView, DrawError> {
+        let cut = section(self.solid, at, from, &cut_tag())?;
+        Ok(cut.with_webs(self.solid, self.bodies, is_web, at, &cut_tag()))
     }
 
     /// The contour of that section alone.
@@ -133,7 +142,7 @@ impl<'a> Subject<'a> {
         };
         let sender = sender.map(|boss| {
             let stand = sender_stand(boss);
-            Ok::<_, DrawError>(section(self.solid, stand.foot, looking(stand.aft, stand.axis)?, &cut_tag())?)
+            self.section(stand.foot, looking(stand.aft, stand.axis)?)
         });
         Ok(Views {
             main: self.main_section()?,
@@ -167,6 +176,12 @@ impl<'a> Subject<'a> {
     }
 }
 
+/// Whether a body is a rib, a gusset or a tie of a mount's plate.
+fn is_web(body: &Primitive) -> bool {
+    let gusset = |role: Role| matches!(role, Role::GussetCrest(_) | Role::GussetEdge(_) | Role::WallSide(_));
+    Feature::of_body(body) == Feature::Ribs || body.patches().iter().any(|p| gusset(Role::of(&p.tag)))
+}
+
 /// A straight line on a layer.
 pub(super) fn line(layer: Layer, a: P2, b: P2) -> Entity {
     Entity { layer, shape: crate::drafting::Shape::Line(a, b) }
@@ -189,19 +204,31 @@ fn on(layer: Layer, shapes: &[Shape], factor: f64) -> Vec<Entity> {
 
 /// A section on paper, with hatching, without hidden lines.
 pub(super) fn cut(section: &CutView, factor: f64) -> Vec<Entity> {
+    cut_and_hatched(section, factor, HATCHING)
+}
+
+/// The same with hatching lines this far apart, mm on paper.
+pub(super) fn cut_and_hatched(section: &CutView, factor: f64, apart: f64) -> Vec<Entity> {
     let mut out =
         outside(&SeenLines { visible: section.view.visible.clone(), ..SeenLines::default() }, factor);
-    out.extend(hatched(&loops(&section.cut, factor), HATCHING));
+    let cut = loops(&section.cut, factor);
+    let webs = section.webs.moved(|points| on_paper(points, factor));
+    let roots = webs.roots(&cut).into_iter();
+    out.extend(roots.map(|shape| Entity { layer: Layer::Visible, shape }));
+    out.extend(hatched(&cut, &webs, apart));
     out
 }
 
-/// The hatching of the inside of loops.
-pub(super) fn hatched(loops: &[Vec<P2>], apart: f64) -> impl Iterator<Item = Entity> {
-    hatching(loops, apart).into_iter().map(|shape| Entity { layer: Layer::Hatch, shape })
+/// The hatching of the inside of loops, but for webs.
+pub(super) fn hatched(loops: &[Vec<P2>], webs: &Webs, apart: f64) -> impl Iterator<Item = Entity> {
+    hatching(loops, webs, apart).into_iter().map(|shape| Entity { layer: Layer::Hatch, shape })
+}
+
+fn on_paper(points: &[P2], factor: f64) -> Vec<P2> {
+    points.iter().map(|p| P2::from(p.coords * factor)).collect()
 }
 
 /// The loops of cut faces on paper.
 pub(super) fn loops(cut: &[Vec<P2>], factor: f64) -> Vec<Vec<P2>> {
-    let scaled = |points: &Vec<P2>| points.iter().map(|p| P2::from(p.coords * factor)).collect();
-    cut.iter().map(scaled).collect()
+    cut.iter().map(|points| on_paper(points, factor)).collect()
 }

@@ -14,13 +14,16 @@ use super::subject::{OVER, cut_tag, hatched, isometric, line, looking};
 use crate::design::{Design, Form};
 use crate::drafting::{
     Annotated, CHORD, Callout, CalloutLine, CutView, Direction, Entity, Layer, Margin, Rect, SeenLines,
-    Shape, Span, Stop, bounds, section, view,
+    Shape, Span, Stop, Webs, bounds, section, view,
 };
 use crate::forms::{Casting, FormPieces, LoosePiece, Piece};
 use crate::units::{Mm, Units};
 
 /// From one hatching line to the next, mm on paper: of the first piece and of the others, so that they are told apart.
 const HATCHINGS: [f64; 2] = [2.2, 3.6];
+
+/// Sine of the angle beyond which a direction lies askew to the axes.
+const ASKEW: f64 = 1e-6;
 
 /// Between the two views of a loose piece, mm on paper.
 const LOOSE_GAP: f64 = 8.0;
@@ -73,7 +76,7 @@ pub(super) struct HalvesViews {
     pub(super) picture: SeenLines,
     /// The loose pieces, each from above and from the side.
     pub(super) loose: Vec<[(Direction, SeenLines); 2]>,
-    /// How long each piece is along X, Y and Z, mm, without contraction.
+    /// How long each piece is along X, Y and Z, or where the halves part askew along the shaft, across it and up, mm, without contraction.
     pub(super) sizes: Vec<V3>,
 }
 
@@ -85,6 +88,11 @@ impl<'a> Halves<'a> {
 
     pub(super) fn units(&self) -> Units {
         self.design.units()
+    }
+
+    /// Whether the halves part in no plane of the files' axes.
+    pub(super) fn is_askew(&self) -> bool {
+        self.up.y.abs().min(self.up.z.abs()) > ASKEW
     }
 
     /// The upper half and the lower one.
@@ -101,6 +109,7 @@ impl<'a> Halves<'a> {
         // Meshed once, and looked at from all sides.
         let [upper, lower] = [Probe::new(&upper.solid, CHORD)?, Probe::new(&lower.solid, CHORD)?];
         let across = V3::x().cross(&self.up);
+        let ways = if self.is_askew() { [V3::x(), across, self.up] } else { [V3::x(), V3::y(), V3::z()] };
         let (main, end) = (looking(V3::x(), self.up)?, looking(across, self.up)?);
         let (above, below) = (looking(V3::x(), -across)?, looking(V3::x(), across)?);
         let seen = |probes: &[&Probe], from: Direction| {
@@ -112,7 +121,10 @@ impl<'a> Halves<'a> {
             }
             (from, seen)
         };
-        let met = self.made.pieces.iter().filter(|piece| meets(&piece.solid, main.eye()));
+        // Side cores are no part of the pattern: their prints are, and what lies in these would be hatched over them.
+        let is_core = |piece: &&Piece| self.made.side_cores.iter().any(|core| core.name == piece.name);
+        let own = self.made.pieces.iter().filter(|piece| !is_core(piece));
+        let met = own.filter(|piece| meets(&piece.solid, main.eye()));
         let cut = |piece: &Piece| section(&piece.solid, P3::origin(), main, &cut_tag());
         Ok(HalvesViews {
             cuts: met.map(cut).collect::<Result<_, _>>()?,
@@ -139,7 +151,7 @@ impl<'a> Halves<'a> {
                     Ok::<_, MeshError>([seen(&[&probe], above), seen(&[&probe], main)])
                 })
                 .collect::<Result<_, _>>()?,
-            sizes: self.made.pieces.iter().map(extent).collect::<Result<_, _>>()?,
+            sizes: self.made.pieces.iter().map(|piece| extent(piece, &ways)).collect::<Result<_, _>>()?,
         })
     }
 
@@ -180,7 +192,8 @@ impl<'a> Halves<'a> {
             let Some(bounds) = drawn.iter().filter_map(|e| bounds(&e.shape)).reduce(Rect::union) else {
                 continue;
             };
-            let reach = 0.5 * bounds.size().x.max(bounds.size().y);
+            // As near to a long piece as its width allows: further off, nothing would tell to which piece a name belongs.
+            let reach = 0.5 * bounds.size().x.min(bounds.size().y);
             let middle = bounds.low + bounds.size() * 0.5;
             out.label(middle, reach, &format!("loose piece {}", k + 1));
         }
@@ -243,7 +256,7 @@ impl<'a> Halves<'a> {
                 if let Shape::Chain(points) = chain { points } else { vec![] }
             };
             let loops: Vec<Vec<P2>> = cut.cut.iter().map(corners).collect();
-            entities.extend(hatched(&loops, HATCHINGS[k.min(1)]));
+            entities.extend(hatched(&loops, &Webs::default(), HATCHINGS[k.min(1)]));
         }
         let mut out = Annotated::new(entities, factor)?;
         let frame = out.view;

@@ -9,7 +9,7 @@ use super::tables::{table, told};
 use super::tooling::{Halves, HalvesViews, Tooling};
 use crate::drafting::SheetContent;
 use crate::faces::plain_names;
-use crate::forms::{self, LoosePiece, Piece, PrintPlace, PrintSize};
+use crate::forms::{self, LoosePiece, Piece, PrintPlace, PrintSize, SideCore};
 use crate::words::sentence;
 
 impl Halves<'_> {
@@ -38,17 +38,23 @@ impl Halves<'_> {
     fn piece_table(&self, sizes: &[V3]) -> SheetContent {
         let row = |(piece, size): (&Piece, &V3)| {
             let by = [piece.scale.axial(), piece.scale.radial(), piece.scale.radial()];
+            // Both extents across the shaft have the same contraction, whichever way they run.
             let [x, y, z] =
                 [0, 1, 2].map(|i| self.size(1.0, [P2::origin(), P2::new(size[i] * by[i], 0.0)]).text);
             let volume = piece.solid.mass_stretched(&piece.scale).volume;
             vec![piece.name.clone(), x, y, z, self.units().volume(volume)]
         };
         let rows: Vec<Vec<String>> = self.made.pieces.iter().zip(sizes).map(row).collect();
-        table(
-            "Pieces, with contraction; extents along the axes of the files",
-            &["piece", "X", "Y", "Z", "volume"],
-            &rows,
-        )
+        // Of halves that part askew, extents along the files' axes are of nothing that can be measured on a piece.
+        let (title, heads) = if self.is_askew() {
+            (
+                "Pieces, with contraction; extents along the shaft, in the parting plane and square to it",
+                ["X", "across", "up"],
+            )
+        } else {
+            ("Pieces, with contraction; extents along the axes of the files", ["X", "Y", "Z"])
+        };
+        table(title, &["piece", heads[0], heads[1], heads[2], "volume"], &rows)
     }
 
     /// The core prints: as the pattern has them, with the room that they leave about the core's; in the box the core's own.
@@ -70,14 +76,34 @@ impl Halves<'_> {
             vec![name.to_owned(), round.unwrap_or_else(|| "as the opening".to_owned()), wall, whole, lean]
         };
         let sizes = forms::print_sizes(self.casting, of_pattern).unwrap_or_default();
-        let rows: Vec<Vec<String>> = sizes.iter().map(row).collect();
-        let title = if of_pattern {
+        let mut rows: Vec<Vec<String>> = sizes.iter().map(row).collect();
+        if of_pattern {
+            rows.extend(self.made.side_cores.iter().map(|core| self.side_core_print(core)));
+        }
+        let title = if of_pattern && !self.made.side_cores.is_empty() {
+            "Core prints of the pattern, with contraction; lengths from the casting, of side cores from the parting plane"
+        } else if of_pattern {
             "Core prints of the pattern, with contraction; lengths from the casting"
         } else {
             "Core prints in the box, with contraction; lengths from the casting"
         };
         let heads = ["print", "size", "its wall", "with its end", "leans by"];
         (!rows.is_empty()).then(|| table(title, &heads, &rows))
+    }
+
+    /// The print of a side core in its half, with the room that it leaves about the core: length and width at the parting plane, and its depth from
+    /// there.
+    fn side_core_print(&self, core: &SideCore) -> Vec<String> {
+        let [axial, radial] = [self.scale.axial(), self.scale.radial()];
+        let [cos, sin] = core.turn;
+        let along = [(axial * cos).hypot(radial * sin), (axial * sin).hypot(radial * cos), radial];
+        let room = self.casting.settings.print_clearance;
+        let whole = [2.0 * room, 2.0 * room, room];
+        let [length, width, height] =
+            [0, 1, 2].map(|k| as_cast(self.units(), core.size[k] * along[k] + whole[k]));
+        let name = core.name.trim_start_matches("pattern, ");
+        let lean = format!("walls {}", Self::angle(core.lean));
+        vec![name.to_owned(), format!("{length} × {width}"), height.clone(), height, lean]
     }
 
     fn dowel_table(&self) -> Option<SheetContent> {

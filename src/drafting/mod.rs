@@ -25,6 +25,7 @@ mod seen_along;
 mod svg;
 #[cfg(test)]
 mod tests;
+mod webs;
 
 pub use angles::LineAngle;
 pub use arrange::{Annotated, Callout, CalloutLine, LEADING, LETTERS, Margin, Span, Stop, arrow, spread};
@@ -38,5 +39,6 @@ pub use page::{
 };
 pub use paper::{Format, Sheet, SheetScale, Standard};
 pub use projection::{Direction, edges};
-pub use section::{CHORD, CutView, SectionError, cut_loops, hatching, section};
+pub use section::{CHORD, CutView, SectionError, cut_loops, section};
 pub use svg::{page_svg, svg};
+pub use webs::{Webs, hatching};

@@ -1,14 +1,16 @@
-//! Sections: what a plane leaves of a solid, its cut faces, and their hatching.
+//! Sections: what a plane leaves of a solid, and its cut faces.
 
 use solidwright::geometry::{Frame, P2, P3, Surface, V2, V3};
 use solidwright::mesh::MeshError;
 use solidwright::probe::Probe;
-use solidwright::solid::{Op, Primitive, PrimitiveError, Solid, SolidError, Tag, rounded_rectangle};
+use solidwright::solid::{
+    Op, Primitive, PrimitiveError, Solid, SolidError, SolidTree, Tag, rounded_rectangle,
+};
 
-use super::entity::Shape;
 use super::hidden::{SeenLines, view};
 use super::page;
 use super::projection::Direction;
+use super::webs::Webs;
 
 /// A face counts as cut where its plane is nearer to the section's than this, mm.
 const IN_PLANE: f64 = 1e-7;
@@ -27,8 +29,26 @@ pub struct CutView {
     pub view: SeenLines,
     /// The loops of the cut faces as corners of chords.
     pub cut: Vec<Vec<P2>>,
+    /// Ribs and webs that are cut lengthwise, which are not hatched; none unless [`CutView::with_webs`] has looked for them.
+    pub webs: Webs,
     /// Towards the eye.
     pub from: Direction,
+}
+
+impl CutView {
+    /// With the webs that it cuts lengthwise: `bodies` are all of the solid without fillets, `is_web` tells which of them may be one.
+    #[must_use]
+    pub fn with_webs(
+        mut self,
+        solid: &Solid,
+        bodies: &[Primitive],
+        is_web: impl Fn(&Primitive) -> bool,
+        at: P3,
+        tag: &Tag,
+    ) -> Self {
+        self.webs = webs_of(solid, bodies, is_web, (at, self.from, tag));
+        self
+    }
 }
 
 /// Why there is no section.
@@ -53,7 +73,7 @@ pub fn section(solid: &Solid, at: P3, from: Direction, tag: &Tag) -> Result<CutV
     beside(at, from, |at| {
         let (left, cut) = cut_at(solid, at, from, tag)?;
         let probe = Probe::new(&left, CHORD)?;
-        Ok(CutView { view: view(&probe, &from), cut, from })
+        Ok(CutView { view: view(&probe, &from), cut, webs: Webs::default(), from })
     })
 }
 
@@ -73,6 +93,47 @@ fn beside<T>(
 ) -> Result<T, SectionError> {
     let aside = |by: f64| made(at + from.eye() * by);
     aside(0.0).or_else(|error| ASIDE.into_iter().find_map(|by| aside(by).ok()).ok_or(error))
+}
+
+/// An axis of a box is along a direction where their cosine is this near to 1.
+const ALONG: f64 = 1e-9;
+
+/// A plane this near to a web's side does not cut it lengthwise, mm.
+const INSIDE: f64 = 0.05;
+
+/// Whether a plane cuts a body lengthwise: it is thinnest across the plane, which runs between its sides. Only of planes along two axes is that
+/// told by its box.
+fn is_cut_lengthwise(body: &Primitive, at: P3, from: Direction) -> bool {
+    let (bounds, eye) = (body.bounds(), from.eye());
+    let size = bounds.max - bounds.min;
+    let Some(axis) = (0..3).find(|k| eye[*k].abs() > 1.0 - ALONG) else { return false };
+    let thinnest = (0..3).all(|k| size[axis] <= size[k]);
+    thinnest && bounds.min[axis] + INSIDE < at[axis] && at[axis] < bounds.max[axis] - INSIDE
+}
+
+/// The webs of a solid in a section's plane; none where what is left without them has no sound boundary.
+fn webs_of(
+    solid: &Solid,
+    bodies: &[Primitive],
+    is_web: impl Fn(&Primitive) -> bool,
+    (at, from, tag): (P3, Direction, &Tag),
+) -> Webs {
+    let (webs, rest): (Vec<&Primitive>, Vec<&Primitive>) =
+        bodies.iter().partition(|body| is_web(body) && is_cut_lengthwise(body, at, from));
+    let loops = |bodies: &[&Primitive], cut: bool| {
+        let mut tree = SolidTree::new();
+        for body in bodies {
+            tree.add((*body).clone());
+        }
+        let cuts = solid.tree().steps().iter().filter(|s| cut && s.op == Op::Cut);
+        for step in cuts {
+            tree.cut(step.primitive.clone());
+        }
+        cut_loops(&Solid::of(tree).ok()?, at, from, tag).ok()
+    };
+    let each: Option<Vec<_>> = webs.iter().map(|web| loops(&[*web], false)).collect();
+    let found = || Some(Webs::new(each?.concat(), loops(&rest, true)?));
+    if webs.is_empty() { Webs::default() } else { found().unwrap_or_default() }
 }
 
 /// What is left behind a plane, and the loops of its cut faces.
@@ -126,38 +187,6 @@ fn corners(
         }
         points.pop();
         out.extend(points);
-    }
-    out
-}
-
-/// Hatching of the inside of loops: lines at 45 degrees, this far apart.
-pub fn hatching(loops: &[Vec<P2>], apart: f64) -> Vec<Shape> {
-    let across = V2::new(-1.0, 1.0).normalize();
-    let along = V2::new(1.0, 1.0).normalize();
-    let heights = || loops.iter().flatten().map(|p| p.coords.dot(&across));
-    let (Some(low), Some(high)) = (heights().reduce(f64::min), heights().reduce(f64::max)) else {
-        return vec![];
-    };
-    let mut out = Vec::new();
-    let (first, last) = ((low / apart).ceil() as i64, (high / apart).floor() as i64);
-    for line in first..=last {
-        // Half a step aside, so that no line runs through a corner of round numbers.
-        let height = (line as f64 - 0.5) * apart;
-        let mut places = Vec::new();
-        for points in loops {
-            for (k, a) in points.iter().enumerate() {
-                let b = points[(k + 1) % points.len()];
-                let [ha, hb] = [a.coords.dot(&across) - height, b.coords.dot(&across) - height];
-                if (ha > 0.0) != (hb > 0.0) {
-                    places.push((a + (b - a) * (ha / (ha - hb))).coords.dot(&along));
-                }
-            }
-        }
-        places.sort_by(f64::total_cmp);
-        for pair in places.chunks_exact(2) {
-            let [a, b] = [pair[0], pair[1]].map(|s| P2::from(along * s + across * height));
-            out.push(Shape::Line(a, b));
-        }
     }
     out
 }

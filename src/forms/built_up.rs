@@ -18,7 +18,7 @@ use solidwright::solid::{Primitive, rounded_rectangle};
 const BESIDE: f64 = 1.3;
 
 /// How far it stands out of the finished part, and how far it reaches into the casting, mm.
-const OVER: f64 = 0.15;
+pub(super) const OVER: f64 = 0.15;
 const UNDER: f64 = 0.4;
 
 /// What is added to these where the solid does not close, mm, and by how much plates are turned about the way into the metal, radians.

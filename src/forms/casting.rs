@@ -55,6 +55,10 @@ const WAYS: [(CastFillets, usize); 6] = [
     (CastFillets::LargestBalls, 0),
 ];
 
+/// Ways with larger balls for what lacks but is shallow, the smallest balls first.
+const LARGER: [(CastFillets, usize); 2] =
+    [(CastFillets::LargerBalls, 0), (CastFillets::LongEndsLargerBalls, 1)];
+
 /// Volume and depth of what lacks, mm³ and mm, that is laid on at once: other ways to lay the fillets take seconds each, and leave
 /// as much as often as not.
 const LITTLE: (f64, f64) = (300.0, 2.0);
@@ -106,6 +110,14 @@ fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
     let edges_as_drawn = best.moulded.casting.rounder.is_empty();
     // Whether plates have been tried on the best one.
     let mut is_tried = false;
+    if is_shallow(&best.missing) {
+        let held = LARGER
+            .into_iter()
+            .find_map(|larger| held_by(&Way::of(design, &asked, larger), best.pattern.is_ok()));
+        if let Some(held) = held {
+            return Ok(held);
+        }
+    }
     for way in others {
         if best.missing.is_empty() {
             return Ok(best);
@@ -138,6 +150,19 @@ fn holding(design: &Design, finished: &Housing) -> Result<Casting, FormError> {
         }
     }
     Ok(if is_tried { best } else { built_up(best, &asked) })
+}
+
+/// Whether what lacks is so shallow all over that plates over it would stand farther out of the part than it lies within: they would make the casting
+/// less true than it is.
+fn is_shallow(missing: &[MissingMetal]) -> bool {
+    !missing.is_empty() && missing.iter().all(|m| m.depth < built_up::OVER)
+}
+
+/// The casting with its fillets laid in a way, if that holds all of the finished part, and has its pattern where one is needed.
+fn held_by(way: &Way, halved: bool) -> Option<Casting> {
+    let laid = way.laid().ok().filter(|laid| laid.missing.is_empty())?;
+    let casting = way.cast(laid).ok()?;
+    (casting.missing.is_empty() && (casting.pattern.is_ok() || !halved)).then_some(casting)
 }
 
 fn is_little(missing: &[MissingMetal]) -> bool {

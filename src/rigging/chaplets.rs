@@ -1,16 +1,18 @@
 //! Chaplets: spools of metal that hold a core off the wall of its mould where its prints alone do not. They stay in the casting.
 //!
 //! How many, where along the core and for which force each tells [`chaplets_needed`]; here each gets its place about that station
-//! where the metal is a plain wall. Sizes are practice from memory: no table with a source was at hand.
+//! where the metal is a plain wall that stays as cast: no cutter may run into it, and under both heads lies nothing but that wall. Sizes
+//! are practice from memory: no table with a source was at hand.
 
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
 
 use super::{RiggingBody, RiggingError, Site};
 use crate::faces::{Feature, Role};
-use crate::forms::{Chaplet, core_radius};
+use crate::forms::{Casting, Chaplet, core_radius};
 use crate::standards::core_prints::SAND_BEARING;
 use solidwright::geometry::{Bounds, Frame, P3, V3};
-use solidwright::solid::{Solid, SolidTree, cylinder};
+use solidwright::probe::TriangleTree;
+use solidwright::solid::{BrepFace, Finish, Solid, SolidTree, cylinder};
 
 /// Least diameter of a head, its thickness, and the stem's diameter, mm (practice, from memory).
 const LEAST_HEAD: f64 = 14.0;
@@ -23,6 +25,11 @@ const STEP: f64 = 2.0;
 
 /// Least and greatest wall that a chaplet bridges, mm.
 const WALL: (f64, f64) = (3.0, 30.0);
+
+/// Places about the rim of a head at which the wall is looked at, and by how much it may be thicker or thinner there: what a head that is bent
+/// by hand follows, mm (practice, no source).
+const RIM: u32 = 16;
+const UNEVEN: f64 = 1.0;
 
 /// A chaplet where it stands.
 #[derive(Clone, Debug)]
@@ -42,23 +49,21 @@ pub struct PlacedChaplet {
 }
 
 impl PlacedChaplet {
-    /// A chaplet as near to its station as there is a plain wall between core and mould, clear of `raised` letters; `None` where there is none.
-    fn of(site: &Site, raised: &[Bounds], radius: impl Fn(f64) -> f64, need: &Chaplet) -> Option<Self> {
-        let outwards = site.parting.up * if need.on_top { 1.0 } else { -1.0 };
+    /// A chaplet as near to its station as there is a plain wall between core and mould under all of both heads, clear of `raised` letters;
+    /// `None` where there is none.
+    fn of(wall: &Wall, raised: &[Bounds], need: &Chaplet) -> Option<Self> {
+        let outwards = wall.site.parting.up * if need.on_top { 1.0 } else { -1.0 };
         let head = (4.0 * need.force / (PI * SAND_BEARING)).sqrt().max(LEAST_HEAD);
         let steps = (0..).map(|k| STEP * f64::from(k)).take_while(|aside| *aside <= ASIDE);
         steps.flat_map(|aside| [aside, -aside]).find_map(|aside| {
             let station = need.station + aside;
-            let at = P3::new(station, 0.0, 0.0) + outwards * radius(station);
-            let wall = wall(site, at, outwards)?;
-            let beside = [-0.5 * head, 0.5 * head].map(|x| V3::x() * x);
-            let plain = |d: &V3| site.casting.contains(at + d + outwards * (0.5 * wall));
-            let free = |d: &V3| !site.pattern.contains(at + d + outwards * (wall + WALL.0));
-            let foot = at + outwards * wall;
+            let at = P3::new(station, 0.0, 0.0) + outwards * wall.radius(station);
+            let thick = wall.over(at, outwards)?;
+            let foot = at + outwards * thick;
             let bare = raised.iter().all(|mark| mark.distance(foot) > 0.5 * head + WALL.0);
-            let fits = bare && beside.iter().all(plain) && beside.iter().all(free);
+            let fits = bare && wall.is_plain(station, outwards, thick, 0.5 * head);
             let Chaplet { force, on_top, .. } = *need;
-            fits.then_some(Self { force, on_top, at, outwards, wall, head })
+            fits.then_some(Self { force, on_top, at, outwards, wall: thick, head })
         })
     }
 
@@ -80,30 +85,94 @@ impl PlacedChaplet {
     }
 }
 
-/// The wall over a place of the core, mm.
-fn wall(site: &Site, at: P3, outwards: V3) -> Option<f64> {
-    const FINE: f64 = 0.25;
-    let metal = |height: f64| site.casting.contains(at + outwards * height);
-    // The core leans by its draft, so its wall may begin a little off.
-    let heights = || (0..).map(|k| FINE * f64::from(k)).take_while(|h| *h < WALL.1);
-    let from = heights().find(|h| metal(*h)).filter(|h| *h < WALL.0)?;
-    let to = heights().find(|h| *h > from && !metal(*h))?;
-    (to > WALL.0).then_some(to)
+/// The casting's wall, between core and mould.
+struct Wall<'a> {
+    site: &'a Site<'a>,
+    casting: &'a Casting,
+    faces: &'a [BrepFace],
+    triangles: TriangleTree,
+}
+
+/// What a ray meets at both ends of the wall: the features of the faces there, and how thick it is, mm.
+type Across = ([Feature; 2], f64);
+
+impl<'a> Wall<'a> {
+    fn of(site: &'a Site<'a>, casting: &'a Casting) -> Self {
+        let count = site.mesh.triangles.len();
+        let triangles = TriangleTree::new((0..count).map(|t| site.mesh.corners(t)).collect());
+        Self { site, casting, faces: &casting.moulded.casting.solid.brep().faces, triangles }
+    }
+
+    /// Radius of the core at a station.
+    fn radius(&self, station: f64) -> f64 {
+        core_radius(self.casting, station)
+    }
+
+    /// The wall over a place of the core, mm.
+    fn over(&self, at: P3, outwards: V3) -> Option<f64> {
+        const FINE: f64 = 0.25;
+        let metal = |height: f64| self.site.casting.contains(at + outwards * height);
+        // The core leans by its draft, so its wall may begin a little off.
+        let heights = || (0..).map(|k| FINE * f64::from(k)).take_while(|h| *h < WALL.1);
+        let from = heights().find(|h| metal(*h)).filter(|h| *h < WALL.0)?;
+        let to = heights().find(|h| *h > from && !metal(*h))?;
+        (to > WALL.0).then_some(to)
+    }
+
+    /// What a way across the wall meets at its ends, from the middle of the metal; `None` where that is no metal, or a face at either end is
+    /// machined, so that its cutter would run into the chaplet, or a fillet, on which no head lies.
+    fn across(&self, middle: P3, outwards: V3) -> Option<Across> {
+        if !self.site.casting.contains(middle) {
+            return None;
+        }
+        let meet = |way: V3| {
+            let (triangle, distance) = self.triangles.first(middle, way, 0.0, |_| true)?;
+            let tag = &self.faces[self.site.mesh.face_of[triangle] as usize].tag;
+            let plain = tag.finish == Finish::Formed && !Role::of(tag).is_fillet();
+            plain.then(|| (Feature::of(tag), distance))
+        };
+        let ((inner, down), (outer, up)) = (meet(-outwards)?, meet(outwards)?);
+        Some(([inner, outer], down + up))
+    }
+
+    /// Whether the wall lies between both heads all over: bounded by the same features as in the middle, as cast, as thick, and with the
+    /// mould's sand beyond. A head is bent to the round of core and mould, so places to its sides are turned about the shaft.
+    fn is_plain(&self, station: f64, outwards: V3, thick: f64, reach: f64) -> bool {
+        let sideways = outwards.cross(&V3::x());
+        let at = |along: f64, across: f64| {
+            let radius = self.radius(station + along);
+            let turn = across / radius.max(reach);
+            let way = outwards * turn.cos() + sideways * turn.sin();
+            let foot = P3::new(station + along, 0.0, 0.0) + way * radius;
+            let beyond = foot + way * (thick + WALL.0);
+            let found = self.across(foot + way * (0.5 * thick), way)?;
+            (!self.site.pattern.contains(beyond)).then_some(found)
+        };
+        let Some((features, middle)) = at(0.0, 0.0) else { return false };
+        let rim = |k: u32| {
+            let (sin, cos) = (TAU * f64::from(k) / f64::from(RIM)).sin_cos();
+            at(reach * cos, reach * sin)
+        };
+        let alike = |found: Option<Across>| {
+            found.is_some_and(|(own, thick)| own == features && (thick - middle).abs() < UNEVEN)
+        };
+        // A head wider than the core has nothing to lie on.
+        reach <= self.radius(station) && (0..RIM).all(|k| alike(rim(k)))
+    }
 }
 
 /// All chaplets that a core needs, those that have a place, and the stations of the others.
-pub(super) fn place(
-    site: &Site,
-    casting: &crate::forms::Casting,
-    needed: &[Chaplet],
-) -> (Vec<PlacedChaplet>, Vec<f64>) {
-    let radius = |station: f64| core_radius(casting, station);
+pub(super) fn place(site: &Site, casting: &Casting, needed: &[Chaplet]) -> (Vec<PlacedChaplet>, Vec<f64>) {
+    if needed.is_empty() {
+        return (vec![], vec![]);
+    }
+    let wall = Wall::of(site, casting);
     let brep = casting.moulded.casting.solid.brep();
     let marks = (0..brep.faces.len()).filter(|f| Feature::of(&brep.faces[*f].tag) == Feature::Marks);
     let raised: Vec<Bounds> = marks.map(|face| brep.bounds_of([face])).collect();
     let (mut placed, mut left) = (Vec::new(), Vec::new());
     for need in needed {
-        match PlacedChaplet::of(site, &raised, radius, need) {
+        match PlacedChaplet::of(&wall, &raised, need) {
             Some(chaplet) => placed.push(chaplet),
             None => left.push(need.station),
         }

@@ -123,14 +123,26 @@ fn narrow_gates_stand_where_wide_ones_have_no_room() {
 /// and none bears more than a head of 40 mm in green sand does.
 #[test]
 fn chaplets_stand_between_core_and_mould() {
-    let (casting, _, placed, _) = placed(include_str!("../../params/long_iron.yaml"));
+    let (casting, _, placed, design) = placed(include_str!("../../params/long_iron.yaml"));
     let needed = crate::forms::chaplets_needed(&casting).expect("a core");
     assert!(!needed.is_empty(), "the core's text tells it too");
     assert_eq!(placed.chaplets.len() + placed.unheld.len(), needed.len());
     assert!(!placed.chaplets.is_empty(), "{:?}", placed.unheld);
     let core = crate::forms::core(&casting).expect("a core");
     let (core, metal) = (core.pieces[0].solid.tree(), casting.moulded.casting.solid.tree());
+    let finished = housing::build(&design).expect("a part");
+    let machined = finished.solid.tree();
     for chaplet in &placed.chaplets {
+        // Under the rim of its head, which is bent to the core, lies the part's own wall, and none that is cut away.
+        for k in 0..24 {
+            let (across, along) = (PI / 12.0 * f64::from(k)).sin_cos();
+            let station = chaplet.at.x + 0.5 * chaplet.head * along;
+            let radius = crate::forms::core_radius(&casting, station);
+            let turn = 0.5 * chaplet.head * across / radius;
+            let way = casting.settings.up * turn.cos() + casting.settings.across() * turn.sin();
+            let at = P3::new(station, 0.0, 0.0) + way * (radius + 1.0);
+            assert!(machined.contains(at), "{at:?} of {chaplet:?}");
+        }
         assert!(chaplet.on_top && chaplet.force <= 60.0, "{chaplet:?}");
         let up = casting.settings.up;
         assert!(core.contains(chaplet.at - up * 1.5), "under its foot is the core: {chaplet:?}");

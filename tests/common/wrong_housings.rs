@@ -111,7 +111,7 @@ pub const WRONG: &[Wrong] = {
         ("solid_pads", &["limits.undercut=100"], &[(Fail, "undercut")]),
         ("solid_pads", &["limits.overhang=0.01"], &[(Fail, "surface that overhangs, share")]),
         ("solid_pads", &["limits.bearing=0.001"], &[(Fail, "pressure on the core's prints")]),
-        ("two_mounts", &["limits.thin_edge=7"], &[(Fail, "thin edge where faces meet")]),
+        ("long_iron", &["limits.thin_edge=7"], &[(Fail, "thin edge where faces meet")]),
         ("minimal", &["limits.hot_spot=1.01"], &[(Fail, "hot spot, walls")]),
         ("solid_pads", &["trial_print.wall=3"], &[(Fail, "wall of the print")]),
         // A tonne and a half on the mount; a lorry's torque on it.

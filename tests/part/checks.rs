@@ -258,7 +258,8 @@ const PLUG_IN_A_BORE: &str = include_str!("plug_in_a_bore.yaml");
 fn lost_holes(text: String) -> Vec<(String, Vec<f64>, Verdict)> {
     let design = design_of("plug_in_a_bore", &[], text);
     let finished = housing::build(&design).expect("a housing: its solid is sound");
-    let found = checks::holes_cut_of(&finished).into_iter().filter(|m| m.check == "holes without a wall");
+    let found =
+        checks::holes_cut_of(&design, &finished).into_iter().filter(|m| m.check == "holes without a wall");
     found.map(|m| (m.what.clone(), m.at.iter().map(|p| p.x).collect(), m.verdict())).collect()
 }
 

@@ -294,7 +294,8 @@ fn a_casting_rounds_no_edge_more_than_its_finished_part() {
 fn a_plug_that_an_opening_takes_away_is_told_once() {
     let design = design(239).expect("a design");
     let housing = housing::build(&design).expect("a housing: its solid is sound");
-    let lost = checks::holes_cut_of(&housing).into_iter().filter(|m| m.check == "holes without a wall");
+    let lost =
+        checks::holes_cut_of(&design, &housing).into_iter().filter(|m| m.check == "holes without a wall");
     let told: Vec<String> = lost.map(|m| m.what).collect();
     assert_eq!(told, ["all holes"]);
 }

@@ -40,4 +40,6 @@ mod packs;
 mod pads;
 mod place;
 mod scans;
+mod shallow_lacks;
+mod sheet_sections;
 mod side_cores;

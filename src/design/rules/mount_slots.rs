@@ -6,6 +6,7 @@ use crate::design::pads::{PlacedPosition, Position, placed, placed_at, rectangle
 use crate::finding::{Code, Finding};
 use crate::params::Origin;
 use crate::params::schema::{File, RawMountPad, RawMountPlate, RawPadSlots, RawTie, SlotDirection};
+use crate::standards::bolts::of_thread;
 use crate::units::Mm;
 
 const NONE: Code = Code::new("D135", "slots without position");
@@ -116,7 +117,7 @@ fn overlap(slot: &PlacedPosition, other: &PlacedPosition, gap: Mm, out: &Verdict
     .allowed(format!("{} or more", out.mm(EDGE)))
 }
 
-/// A through slot's bolt needs room beside the walls or gussets on the plate.
+/// A through slot's bolt needs room beside the walls or gussets on the plate, all along the slot, and its nut and washer a seat there.
 fn under_tie(
     pad: &RawMountPad,
     middles: &[PlacedPosition],
@@ -130,14 +131,32 @@ fn under_tie(
     let what = if ties.walls { "a side wall" } else { "a gusset" };
     let lies_over =
         |slot: &&PlacedPosition, reach| ties.lie_over(ends(slot.position, half, direction), reach);
+    let beside = |finding: Finding, slot: &PlacedPosition| {
+        finding.at(slot.place).beside(plate.tie.place(), "the tie between plate and shell")
+    };
     if let Some(slot) = middles.iter().find(|slot| lies_over(slot, radius)) {
         let finding = Finding::error(UNDER_TIE, &slot.name, format!("{what} lies over the slot"));
         out.add(
-            finding
-                .at(slot.place)
-                .beside(plate.tie.place(), "the tie between plate and shell")
+            beside(finding, slot)
                 .because("the bolt would run into it")
                 .hint("move the slot, shorten it, or change the `tie`"),
+        );
+        return None;
+    }
+    let slots = pad.slots.as_ref()?;
+    if above(plate.thickness.get()?, slots.depth.get()?) {
+        return None; // no bolt comes out above
+    }
+    // Without a bolt's name only the slot itself is known.
+    let bolt = of_thread(slots.size.get()?.thread()?).ok()?;
+    let seat = (bolt.washer.map_or(bolt.corners, |[outside, _]| outside) / 2.0).max(radius);
+    if let Some(slot) = middles.iter().find(|slot| lies_over(slot, seat)) {
+        let message = format!("{what} stands in the way of the {} bolt's nut and washer", bolt.name);
+        out.add(
+            beside(Finding::error(UNDER_TIE, &slot.name, message), slot)
+                .allowed(format!("{} or more from the bolt's axis to it, all along the slot", out.mm(seat)))
+                .because("nut and washer turn and bear beside it")
+                .hint("make the plate longer or wider, move the slot, shorten it, or change the `tie`"),
         );
     }
     Some(())

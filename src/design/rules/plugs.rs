@@ -45,7 +45,7 @@ fn clear_of_pads(file: &File, plug: &RawPlug, out: &mut Verdicts) -> Option<()> 
         out.add(
             warning(UNDER_PAD, &plug.station, message)
                 .beside(pad.place, "that pad's position")
-                .allowed(format!("a plug beside the pad, with {} of free room above the whole thread", out.mm(Mm::new(ROOM))))
+                .allowed(format!("a plug beside the pad, with {} of free room above its whole face", out.mm(Mm::new(ROOM))))
                 .because("the boss is faced, and the plug screwed in, from outside, and the pad's face must stay free")
                 .hint("move the plug along the shaft, or turn its `clock` away from the pad"),
         );
@@ -66,10 +66,10 @@ fn ways(plug: &RawPlug) -> Option<Vec<[[f64; 3]; 2]>> {
     Some(ends.map(|(from, to)| [from, to]).collect())
 }
 
-/// Points of the room above the face: along the axis and around the thread.
+/// Points of the room above the face: along the axis and around the boss, whose whole end is faced.
 fn points(plug: &RawPlug) -> Option<Vec<[f64; 3]>> {
-    let thread = around(plug, plug.thread.get()?.diameter.get() / 2.0)?;
-    Some(thread.above(plug.height.get()?.get(), ROOM, STEP))
+    let face = around(plug, plug.diameter.get()?.get() / 2.0)?;
+    Some(face.above(plug.height.get()?.get(), ROOM, STEP))
 }
 
 fn over_cavity(plug: &RawPlug, out: &mut Verdicts) -> Option<()> {

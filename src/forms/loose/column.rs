@@ -175,6 +175,11 @@ impl Column {
         [self.along.1 - self.along.0, self.aside.1 - self.aside.0, self.height]
     }
 
+    /// Cosine and sine of the angle between its length and the shaft.
+    pub(super) fn turn(&self) -> [f64; 2] {
+        [self.u.x, self.u.y]
+    }
+
     /// It as a body, larger by a clearance on its sides and at its end; `vector` turns vectors of the half's own coordinates into those of the part.
     ///
     /// # Errors

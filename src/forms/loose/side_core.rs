@@ -8,6 +8,7 @@ use super::super::pattern::beside;
 use super::super::split::dowel;
 use super::super::undercuts::Traced;
 use super::column::{Column, OVER, print_faces};
+use super::region::LEAN;
 use super::site::Site;
 use super::{DRESSED, FormError, LooseHalf, Piece, half_name, holding, meshed, names};
 use crate::faces::Feature;
@@ -40,6 +41,10 @@ pub struct SideCore {
     pub held: f64,
     /// Length and width at the parting plane, and height, mm.
     pub size: [f64; 3],
+    /// Cosine and sine of the angle between that length and the shaft.
+    pub turn: [f64; 2],
+    /// How much its walls lean, radians.
+    pub lean: f64,
     /// The area by which it rests on the sand, square to the pull, mm².
     pub seat: f64,
 }
@@ -211,6 +216,8 @@ impl<'a> LooseHalf<'a> {
                 features: site.features(&mould.traced.boundary),
                 held: site.area,
                 size: column.size(),
+                turn: column.turn(),
+                lean: LEAN,
                 seat,
             };
             let placed = PlacedCore { column, core, told, places: places.to_vec() };
