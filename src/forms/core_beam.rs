@@ -4,7 +4,7 @@
 //! supports at their middles. Only that round part bears, with the vent taken off, so that the stress is rather too high where
 //! hollows of pads stand on it.
 
-use super::core::{cored, radius_at};
+use super::prints::{cored, radius_at};
 use super::{Casting, Settings};
 use crate::standards::core_prints::{SAND_BENDING, SAND_CORE, molten_density, round_section_modulus};
 use crate::words::counted;

@@ -1,6 +1,7 @@
 //! The box in which the core is made.
 
-use super::core::{Prints, cored, prints, unvented};
+use super::core::unvented;
+use super::prints::{Prints, cored, prints};
 use super::split::{block, dowel_places, goes_on_turned, halves};
 use super::undercuts::{Undercut, by_clock, undercuts, upwards};
 use super::{Casting, FormError, FormPieces, Settings, shape, unmeshed};

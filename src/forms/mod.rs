@@ -14,6 +14,7 @@ mod hold;
 mod loose;
 mod pattern;
 mod print_sizes;
+mod prints;
 mod product;
 mod settings;
 mod split;

@@ -1,6 +1,6 @@
 //! The pattern: the casting's outside with core prints, in two halves, enlarged by the contraction.
 
-use super::core::{Prints, prints};
+use super::prints::{Prints, prints_of_pattern};
 use super::split::{APART, block, dowel_places, halves};
 use super::{Casting, FormError, FormPieces, Piece, Settings, shape};
 use crate::faces::{Feature, Role};
@@ -109,8 +109,7 @@ fn lump_apart(piece: &Piece, lump: &Bounds, other: &str, units: Units) -> String
 /// The whole pattern: the bodies that the casting's tree adds, without the cuts of its cores, and the prints.
 pub(super) fn whole(moulded: &AsCastHousing, settings: &Settings) -> Result<SolidTree, FormError> {
     let mut tree = moulded.casting.solid.tree().added();
-    let Prints { bodies, .. } =
-        prints(moulded, settings, settings.print_clearance).map_err(shape("pattern"))?;
+    let Prints { bodies, .. } = prints_of_pattern(moulded, settings, &tree).map_err(shape("pattern"))?;
     for p in bodies {
         tree.add(p);
     }

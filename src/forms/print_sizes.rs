@@ -1,6 +1,6 @@
 //! Sizes of core prints, for those who make or measure them.
 
-use super::core::{ROOT, prints};
+use super::prints::{ROOT, prints};
 use super::{Casting, FormError, shape};
 use solidwright::solid::Primitive;
 use solidwright::tolerance::SNAP;

@@ -117,7 +117,7 @@ class Ellipse:
         return math.atan2(y / self.b, x / self.a)
 
     def spans(self, t0, t1):
-        count = max(1, math.ceil(abs(t1 - t0) / (math.pi / 8)))
+        count = max(1, math.ceil(abs(t1 - t0) / (math.pi / 32)))
         return list(np.linspace(t0, t1, count + 1))
 
 

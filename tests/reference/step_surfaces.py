@@ -12,7 +12,7 @@ import math
 import numpy as np
 from part21 import FileFault
 from step_curves import Frame, real
-from step_moments import ring, sums, whole
+from step_moments import about, ring, sums, whole
 from step_spline_surface import SplineSurface
 
 TURN = 2.0 * math.pi
@@ -103,7 +103,7 @@ class Cone:
         return np.abs(out * math.cos(self.angle) - along * math.sin(self.angle))
 
     def patch(self, loops, sense):
-        area, walks = 0.0, []
+        area, turn, across, walks = 0.0, 0.0, np.zeros(3), []
         scale = math.tan(self.angle) / math.cos(self.angle)
         for points, steps in loops:
             p, d = self.frame.local(points), self.frame.turn(steps)
@@ -112,8 +112,26 @@ class Cone:
                 raise FileFault("a conical face reaches past its apex")
             du = _angles(p[:, 0], p[:, 1], d[:, 0], d[:, 1])
             area -= 0.5 * scale * np.sum(height**2 * du)
+            turn += np.sum(du)
+            across += 0.5 * np.cross(points, steps).sum(axis=0)
             walks.append((np.arctan2(p[:, 1], p[:, 0]), height, du, d[:, 2]))
-        return sense * area, 0.0, sums(self.place, walks)
+        return sense * area, 0.0, self._first(walks, turn, across)
+
+    def _first(self, walks, turn, across):
+        """The sums about the apex. What an edge misses the surface by counts times its distance from where they are taken, and the apex of a
+        lean cone lies metres away: they are taken about a place within the face, and moved. A face that holds the apex, in it or in its rim,
+        has to be summed from there: about the apex the angle is not defined."""
+        heights = np.concatenate([height for _, height, *_ in walks])
+        if abs(turn) > 1e-3 or heights.min() < 0.1 * heights.max():
+            return sums(self.place, walks)
+        low = 0.5 * (heights.min() + heights.max())
+        spot = low * self.frame.z
+
+        def place(u, v):
+            points, normals = self.place(u, v)
+            return points - spot, normals
+
+        return about(spot, across, sums(place, walks, low))
 
     def place(self, u, v):
         (out, along), v, slope = ring(self.frame, u), v[:, None], math.tan(self.angle)
