@@ -154,6 +154,9 @@ class Shell:
         for points, _, known, _ in loops:
             gap = (carrier.distance(points) if carrier.exact else carrier.distance(points, known)).max()
             self.check.edge_gap(gap, f"an edge of face #{entity.id} lies {gap:.6f} mm off its surface")
+        if self.check.near is not None:
+            self.check.near.see(carrier, loops)
+            return
         area, flux, first = carrier.patch([loop[:2] for loop in loops] if carrier.exact else loops, sense)
         if area <= 0.0:
             raise FileFault(f"flipped: its loops run against its same_sense flag (area {area:.6f})")
@@ -248,8 +251,9 @@ class Shell:
 class TextCheck:
     """The whole file: header, units, solids and their shells."""
 
-    def __init__(self, step, solids):
+    def __init__(self, step, solids, near=None):
         self.step = step
+        self.near = near  # looks at every face too (step_near)
         self.report = TextReport()
         self.oriented = set()
         self.edges = {}
