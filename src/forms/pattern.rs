@@ -68,11 +68,25 @@ pub fn beside_pattern(casting: &Casting, name: &str, body: &Solid) -> Result<(Ve
     Ok(out)
 }
 
-/// What of a body lies outside the pattern.
+/// What of a body lies outside the pattern: also what lies in the pattern's hollows, where the body is of one piece.
 pub(super) fn beside(mut body: SolidTree, outside: &SolidTree) -> SolidTree {
     let bounds = body.bounds();
-    let near = |step: &&Step| step.op == Op::Add && step.primitive.bounds().meets(&bounds);
-    outside.steps().iter().filter(near).for_each(|step| body.cut(step.primitive.clone()));
+    let near: Vec<&Step> = outside.steps().iter().filter(|s| s.primitive.bounds().meets(&bounds)).collect();
+    let alone = match body.steps() {
+        [only] if near.iter().any(|s| s.op == Op::Trim) => Some(only.primitive.clone()),
+        _ => None,
+    };
+    for step in near {
+        match step.op {
+            Op::Add | Op::Restore => body.cut(step.primitive.clone()),
+            // A hollow of the pattern is sand again, as far as the body reaches.
+            Op::Trim if alone.is_some() => body.add(step.primitive.clone()),
+            _ => {}
+        }
+    }
+    if let Some(block) = alone {
+        body.push(Op::Keep, block);
+    }
     body
 }
 

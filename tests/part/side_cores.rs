@@ -62,6 +62,32 @@ fn side_cores_fill_what_holds_a_half() {
     assert!(asked > 2_000, "{asked} places");
 }
 
+/// By exact membership: whatever sand a print's place takes from its half, the side core gives back, in the hollows of the pattern too. The mount pad
+/// of this housing is hollow from outside, and its hollow was left full of metal.
+#[test]
+fn a_side_core_fills_the_hollow_of_a_pad() {
+    let design = drawn(101);
+    let cast = forms::casting(&design, &built(&design)).expect("a casting");
+    let whole = forms::pattern_outside(&cast).expect("a pattern");
+    let held = forms::drawing(&cast).expect("a drawing").undercuts;
+    let made = forms::pattern_in_pieces(&cast, &held).expect("pieces");
+    assert_eq!(made.side_cores.len(), 2, "one in each half");
+    let first = made.pieces.len() - 2;
+    let (mut asked, mut missed) = (0, 0);
+    for (k, told) in made.side_cores.iter().enumerate() {
+        let half = made.pieces[usize::from(!told.upper)].solid.tree();
+        let core = made.pieces[first + k].solid.tree();
+        for p in nesting::points(&core.bounds(), 20_000) {
+            if half.contains(p) && !whole.contains(p) {
+                asked += 1;
+                missed += usize::from(!core.contains(p));
+            }
+        }
+    }
+    // The clearance of the prints is a hundredth of their width.
+    assert!(asked > 2_000 && missed < asked / 20, "{missed} of {asked} places are neither metal nor core");
+}
+
 /// Without loose pieces a file has no side cores either.
 #[test]
 fn side_cores_come_with_loose_pieces_only() {

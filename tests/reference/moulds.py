@@ -28,12 +28,12 @@ def in_one_piece(text):
 
 
 def built_in_one_piece(run, params):
-    """(folder with the files, measured figures of the forms, reasons) of casting, pattern and core without loose pieces."""
+    """(folder with the files, measured figures of the forms, reasons) of casting, pattern, core and core box without loose pieces."""
 
     def make(folder):
         whole, told = folder / params.name, folder / "measured.json"
         whole.write_text(in_one_piece(params.read_text("utf-8")), "utf-8")
-        command = [run.program, "build", whole, "--form", "casting,pattern,core", "--chord", CHORD, "--out", folder, "--measured", told]
+        command = [run.program, "build", whole, "--form", "casting,pattern,core,core-box", "--chord", CHORD, "--out", folder, "--measured", told]
         return unwritten(call([str(part) for part in command], folder / "told.txt")[1])
 
     folder, reasons = run.once(f"in_one_piece_{params.stem}", make)

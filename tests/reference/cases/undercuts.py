@@ -44,8 +44,10 @@ def compare(run, params):
     rows = {form: [u for c in found if c["what"].startswith(form) for u in c["undercuts"]] for form in ("pattern", "core box")}
     if key(rows["pattern"]) != key(built["casting"]["moulding"]["undercuts"]):
         faults.append("check and build tell other undercuts of the pattern")
-    up = pull(params)
-    for form, pieces in (("pattern", built["pattern"]["pieces"]), ("core box", built["core"]["pieces"])):
+    level = pull(params)
+    # A core box may be parted at another clock than the mould.
+    box = np.array(built["core-box"].get("split_up") or level)
+    for form, pieces, up in (("pattern", built["pattern"]["pieces"], level), ("core box", built["core"]["pieces"], box)):
         halves = list(of_halves(folder / params.stem, form, pieces, up))
         for shadow in (False, True):
             seen = compared(rows[form], halves, shadow)
