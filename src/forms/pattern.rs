@@ -100,21 +100,32 @@ pub(super) fn halved(moulded: &AsCastHousing, settings: &Settings) -> Result<For
         notes.push(format!("room for {} only: pin the halves by hand", counted(dowels.len(), "dowel")));
     }
     let pieces = halves("pattern", &tree, &bounds, settings, &dowels)?;
-    for (piece, other) in pieces.iter().zip(["lower", "upper"]) {
-        for lump in piece.solid.smaller_bodies() {
-            notes.push(lump_apart(piece, &lump, other, settings.units));
-        }
-    }
     Ok(FormPieces { dowels, ..FormPieces::new(pieces, notes) })
 }
+
+/// Tells the lumps of both halves that stand apart from the rest, once the halves have their prints and what is drawn by itself is parted off.
+pub(super) fn tell_lumps(made: &mut FormPieces, units: Units) {
+    for (piece, other) in made.pieces.iter().take(2).zip(["lower", "upper"]) {
+        for lump in piece.solid.smaller_bodies() {
+            made.notes.push(lump_apart(piece, &lump, other, units));
+        }
+    }
+}
+
+/// A lump no longer than this is no work for a peg, mm.
+const CRUMB: f64 = 5.0;
 
 /// What is told of a lump that the parting plane cuts off its half: it stands on the other one, where the part goes on.
 fn lump_apart(piece: &Piece, lump: &Bounds, other: &str, units: Units) -> String {
     let (size, middle) = (lump.max - lump.min, lump.center());
     let [along, across, tall] = [size.x, size.y, size.z].map(|side| units.to_places(side, 1));
+    let cure = if size.max() <= CRUMB {
+        format!("too small for a peg: leave it off, and dress the {other} half flush there")
+    } else {
+        format!("peg it to the {other} half, where the part continues, and pick it out of the sand by itself")
+    };
     format!(
-        "{}: a lump of {along} by {across} by {tall} near {} stands apart from the rest: peg it to the {other} \
-         half, where the part continues, and pick it out of the sand by itself",
+        "{}: a lump of {along} by {across} by {tall} near {} stands apart from the rest: {cure}",
         piece.name,
         units.place([middle.x, middle.y, middle.z])
     )
