@@ -18,6 +18,8 @@ _OPEN = 1e-6  # of the whole surface: what a loop may lack in one direction
 _FLAT = 0.2  # of the largest normal in a strip: a smaller one tells of a fold, where strips are halved
 _HALVINGS = 5  # of such a strip; what a kink costs falls as the square of the length
 _SUMS = 7  # of each face: its area, and the sums of step_moments
+_MISSED = 1e-6  # mm, more than edges may be off their surfaces
+_CAREFUL = 8  # starts from which a place is looked for by steps that only come nearer
 _SHORT = 0.02  # of the whole surface: the longest step from another start
 
 
@@ -145,8 +147,34 @@ class SplineSurface:
             for k, first, count in zip(some, np.cumsum(counts) - counts, counts):
                 best = first + int(np.argmin(found[first : first + count]))
                 if found[best] < off[k]:
-                    u[k], v[k] = places[0][best], places[1][best]
+                    u[k], v[k], off[k] = places[0][best], places[1][best], found[best]
+                if off[k] > _MISSED:
+                    self._descended(points[k], starts[list(some).index(k)][:_CAREFUL], u, v, off, k)
         return u, v
+
+    def _descended(self, point, starts, u, v, off, k):
+        """Mends a place by steps that only ever come nearer, from the nearest places of the grid. In the corner of a face that folds, Newton's
+        method steps out of the surface, and what is left of a step at its rim leads away from the point."""
+        for place in np.array(starts):
+            gap, damping = np.inf, 1e-6
+            for _ in range(_ROUNDS):
+                x, xu, xv = (a[0] for a in self.at(*place[:, None]))
+                gap = np.linalg.norm(x - point)
+                slopes = np.stack([xu, xv], axis=1)
+                matrix, target = slopes.T @ slopes, slopes.T @ (point - x)
+                while damping < 1e6:
+                    step = np.linalg.solve(matrix + damping * np.diag(np.maximum(np.diag(matrix), 1e-12)), target)
+                    beyond = np.array([self.u.inside(place[0] + step[0]), self.v.inside(place[1] + step[1])])
+                    if np.linalg.norm(self.at(*beyond[:, None])[0][0] - point) < gap:
+                        place, damping = beyond, max(damping / 10.0, 1e-9)
+                        break
+                    damping *= 10.0
+                else:
+                    break
+            if gap < off[k]:
+                u[k], v[k], off[k] = *place, gap
+            if off[k] <= _FAR:
+                return
 
     def _near(self, point):
         """Places of the grid that are nearer to a point than those beside them."""
