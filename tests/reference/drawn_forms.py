@@ -15,6 +15,7 @@ import importlib.util
 import json
 import math
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -119,15 +120,18 @@ def made(built):
 
 
 def without_lost(built):
-    """The sidecar without the cylinders of holes of which other cuts leave no wall, where `check` tells them by name; others are still asked for."""
+    """The sidecar without the cylinders of holes of which other cuts leave no wall, where `check` tells them by name, or warns that a pad stands over that
+    plug (D104); others are still asked for."""
     expect = built.expect()
     missing = {c["name"] for c in expect["cylinders"]} - set(expect["face_names"])
     if missing:
         told = built.folder / "lost.json"
         command = [built.program, "check", built.params, "--form", "finished", "--json", told]
-        subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False)
+        said = subprocess.run([str(c) for c in command], capture_output=True, text=True, timeout=LIMIT, check=False).stderr
+        covered = [f"plug {k} " for k in re.findall(r"D104\]: plugs\[(\d+)\]", said)]
         failed = [c["what"] for c in json.loads(told.read_text("utf-8"))["checked"] if c["check"] == "holes without a wall" and c["verdict"] == "fail"]
-        missing &= {what.split(", taken by ")[0] for what in failed}
+        named = {what.split(", taken by ")[0] for what in failed}
+        missing = {name for name in missing if name in named or any(plug in name for plug in covered)}
     return {**expect, "cylinders": [c for c in expect["cylinders"] if c["name"] not in missing]}
 
 
