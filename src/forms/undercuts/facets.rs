@@ -82,7 +82,7 @@ impl Facet {
     }
 
     /// Whether the surface is hollow along one of its sides: the normals at the ends lean towards each other.
-    fn is_hollow(&self) -> bool {
+    pub(super) fn is_hollow(&self) -> bool {
         let [a, b, c] = &self.corners;
         let leans =
             |a: &Corner, b: &Corner| (b.p - a.p).dot(&(b.n - a.n)) < -LEAST_HOLLOW * (b.p - a.p).norm();

@@ -14,11 +14,16 @@ use solidwright::solid::{Brep, Tag};
 
 use crate::faces::Feature;
 
+use super::CHORD;
 use super::facets::{Corner, Facet, Half, facets};
 
 /// How far a pattern is rapped to each side before it is drawn, mm (common practice, no source). Sand under a lip no
 /// deeper than this is freed.
 pub(in crate::forms) const RAP: f64 = 0.5;
+
+/// How far off a facet it is asked what hangs over it, mm: more than the facets of a curved wall lie within it. From nearer by, the question went up
+/// inside the wall and past the foot of a fillet that begins just at the wall's upper edge, whose facets have other corners.
+const CLEAR: f64 = CHORD + 0.01;
 
 /// How finely shadows are traced.
 #[derive(Clone, Copy, Debug)]
@@ -72,10 +77,12 @@ impl Overhangs {
     fn shade(&self, facet: Facet, grain: Grain, but: Option<u32>) -> Vec<Covered> {
         let mut out = Vec::new();
         let mut left = vec![facet];
+        // The facets of a hollow lie off the metal already.
+        let off = if facet.is_hollow() { OFF } else { CLEAR };
         while let Some(piece) = left.pop() {
             // It is asked beside the surface what hangs over it: a fillet may begin just at a wall's edge. At its height nothing does.
             let bounds = piece.bounds();
-            let mut beside = bounds.grown(OFF);
+            let mut beside = bounds.grown(off);
             beside.min.z = bounds.min.z;
             if !self.columns.is_over(&beside) {
                 continue;
@@ -84,7 +91,7 @@ impl Overhangs {
                 left.extend(halves);
                 continue;
             }
-            let dark = |at: &Corner| self.is_over(at.p + at.n * OFF, but);
+            let dark = |at: &Corner| self.is_over(at.p + at.n * off, but);
             let middle = piece.middle();
             let covered = dark(&middle);
             // Asked last: most pieces are too small to be cut.
@@ -92,7 +99,7 @@ impl Overhangs {
             match piece.halves(grain.fine).filter(|_| outline()) {
                 Some(halves) => left.extend(halves),
                 None if covered => {
-                    let by = self.over(middle.p + middle.n * OFF, but);
+                    let by = self.over(middle.p + middle.n * off, but);
                     out.extend(by.map(|by| Covered { piece, by }));
                 }
                 None => {}
