@@ -120,15 +120,18 @@ fn stage(
         let slope = &all[owner[*r]].slope;
         balance.iter_mut().zip(ways).for_each(|(b, w)| *b += m * slope.dot(w));
     }
-    let hit = balance.iter().any(|b: &f64| b.abs() > NO_WEIGHT.sqrt());
+    let unbalanced = balance.iter().any(|b: &f64| b.abs() > NO_WEIGHT.sqrt());
     let motion = |at: &[f64]| -> Vector6<f64> { ways.iter().zip(at).map(|(w, y)| w * *y).sum() };
-    let by = motion(&idle_at_rest(&best.at[..n], reach, |at| {
+    let rested = idle_at_rest(&best.at[..n], reach, |at| {
         let to = from + motion(at);
         all.iter().enumerate().filter(|(k, _)| !fixed[*k]).all(|(k, v)| {
             let wanted = if k < values { best.value } else { 0.0 };
             v.at(&to) >= wanted - NOTHING
         })
-    }));
+    });
+    // Where all values stay as good without going to the reach, it hinders nothing.
+    let hit = unbalanced && rested.iter().any(|y| y.abs() > reach * (1.0 - 1e-6));
+    let by = motion(&rested);
     let binding: Vec<(usize, f64)> =
         best.binding.iter().filter(|(_, m)| *m > NO_WEIGHT).map(|(r, m)| (owner[*r], *m)).collect();
     Some((by, binding, hit))
