@@ -184,7 +184,6 @@ mod tests {
     use super::*;
     use crate::checks::Verdict;
     use crate::housing;
-    use crate::params::{self, Source};
 
     /// The smallest file with a drain plug M12, whose boss is 26.4 mm wide, at a station.
     fn told(station: f64, height: f64) -> Vec<(String, f64, Verdict)> {
@@ -193,8 +192,7 @@ mod tests {
         );
         let text = include_str!("../../params/minimal.yaml");
         let text = text.replace("diameter: 200\n", "diameter: 200\n    thickness: 12\n") + &plug;
-        let source = Source::from_bytes("a file", text.into_bytes()).expect("text");
-        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        let design = Design::of_text(&text);
         let mut out = Checks::default();
         check(&design, &housing::build(&design).expect("a part"), &mut out);
         out.measurements.iter().map(|m| (m.what.clone(), m.value, m.verdict())).collect()

@@ -158,11 +158,9 @@ pub fn gating_for(casting: &Casting, poured: f64, wall: f64) -> Gating {
 mod tests {
     use super::*;
     use crate::housing;
-    use crate::params::{self, Source};
 
     fn advice(text: &str) -> (Casting, Feeding) {
-        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
-        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        let design = Design::of_text(text);
         let finished = housing::build(&design).expect("a part");
         let casting = crate::forms::casting(&design, &finished).expect("a casting");
         let advised = feeding(&design, &casting).expect("advice");

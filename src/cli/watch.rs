@@ -245,12 +245,9 @@ mod tests {
     use std::time::Duration;
 
     use super::*;
-    use crate::params;
 
     fn kept(old: Option<Box<Kept>>, text: &str) -> Box<Kept> {
-        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
-        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
-        Kept::from(old, design, text.to_owned()).ok().expect("a part")
+        Kept::from(old, Design::of_text(text), text.to_owned()).ok().expect("a part")
     }
 
     /// A save that changes no shape takes the solid over: its faces lie where they lay. One that changes the shape makes a new one.

@@ -192,6 +192,13 @@ impl Design {
         })
     }
 
+    /// The design of a text that has no errors, for tests.
+    #[cfg(test)]
+    pub(crate) fn of_text(text: &str) -> Self {
+        let source = crate::params::Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
+        Self::validate(crate::params::read(&source).expect("a tree")).value.expect("a design")
+    }
+
     /// The same, with the folder relative to which files that it names are found.
     #[must_use]
     pub fn in_folder(mut self, folder: impl Into<PathBuf>) -> Self {

@@ -454,15 +454,12 @@ mod tests {
     use crate::faces::Feature;
     use crate::forms::{MadeForms, casting};
     use crate::housing;
-    use crate::params::{self, Source};
     use solidwright::geometry::P3;
 
     /// A casting from which the part cannot be machined has no files, nor has what is made from it; a shallow flaw is no reason.
     #[test]
     fn a_casting_that_lacks_metal_has_no_files() {
-        let text = include_bytes!("../../params/minimal.yaml").to_vec();
-        let source = Source::from_bytes("a file", text).expect("text");
-        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        let design = Design::of_text(include_str!("../../params/minimal.yaml"));
         let finished = housing::build(&design).expect("a part");
         let settings = FileSettings { chord: 0.2, hash: "", picture: false };
         for (depth, refused) in [(0.5 * MissingMetal::DEEP, false), (2.0 * MissingMetal::DEEP, true)] {

@@ -308,6 +308,13 @@ impl<'a> Way<'a> {
 }
 
 impl Casting {
+    /// The casting of a text that has no errors, for tests.
+    #[cfg(test)]
+    pub(crate) fn of_text(text: &str) -> Self {
+        let design = Design::of_text(text);
+        casting(&design, &crate::housing::build(&design).expect("a part")).expect("a casting")
+    }
+
     /// Takes over its solid with metal added, and the pattern of that; leaves both as they were where the pattern must have its halves
     /// and has not, or where these cannot be meshed. Whether it has taken them over.
     fn takes_over(&mut self, with: Housing, must_halve: bool) -> bool {

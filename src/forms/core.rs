@@ -1,4 +1,4 @@
-//! The core that forms the cavity, its prints, and the box in which it is made.
+//! The core that forms the cavity, with what bears on its prints.
 
 use super::core_beam::{Chaplet, CoreBeam};
 use super::prints::{Prints, cored, prints, radius_at};
@@ -186,19 +186,11 @@ impl Load {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::Design;
-    use crate::params::{self, Source};
-
-    fn casting(text: &str) -> Casting {
-        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
-        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
-        super::super::casting(&design, &crate::housing::build(&design).expect("a part")).expect("a casting")
-    }
 
     /// A hollow that does not meet the cavity: pressure on the prints, core and core box are refused alike, with its place.
     #[test]
     fn a_core_in_two_bodies_is_told_before_anything_is_made_of_it() {
-        let mut casting = casting(include_str!("../../params/minimal.yaml"));
+        let mut casting = Casting::of_text(include_str!("../../params/minimal.yaml"));
         let tag = Feature::GearboxFace.formed(Role::Opening);
         let frame = Frame::from_zx(P3::new(40.0, 0.0, 150.0), V3::x(), V3::z());
         let hole = cylinder("gearbox_face", frame, 8.0, 30.0, &[tag.clone(), tag.clone(), tag]);
@@ -224,7 +216,7 @@ mod tests {
         let text = include_str!("../../params/minimal.yaml")
             .replace("diameter: 68", "diameter: 52")
             .replace("bore: 46", "bore: 46\n    stop_bore: 43");
-        let casting = casting(&(text + "\ncasting:\n  fillets:\n    cavity: 6\n"));
+        let casting = Casting::of_text(&(text + "\ncasting:\n  fillets:\n    cavity: 6\n"));
         let tree = casting.moulded.casting.solid.tree();
         for k in 0..=280 {
             let at = P3::new(f64::from(k), 0.0, 0.0);

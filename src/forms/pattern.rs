@@ -112,14 +112,14 @@ pub(super) fn tell_lumps(made: &mut FormPieces, units: Units) {
     }
 }
 
-/// A lump no longer than this is no work for a peg, mm.
-const CRUMB: f64 = 5.0;
+/// A lump no longer than this cannot be pegged, mm (practice, no source).
+const SMALL_LUMP: f64 = 5.0;
 
 /// What is told of a lump that the parting plane cuts off its half: it stands on the other one, where the part goes on.
 fn lump_apart(piece: &Piece, lump: &Bounds, other: &str, units: Units) -> String {
     let (size, middle) = (lump.max - lump.min, lump.center());
     let [along, across, tall] = [size.x, size.y, size.z].map(|side| units.to_places(side, 1));
-    let cure = if size.max() <= CRUMB {
+    let cure = if size.max() <= SMALL_LUMP {
         format!("too small for a peg: leave it off, and dress the {other} half flush there")
     } else {
         format!("peg it to the {other} half, where the part continues, and pick it out of the sand by itself")

@@ -43,39 +43,38 @@ pub(super) fn prints(
     settings: &Settings,
     clearance: f64,
 ) -> Result<Prints, PrimitiveError> {
-    rooted_prints(moulded, settings, clearance, |_, _, _| ROOT)
+    joining(None, moulded, settings, clearance)
 }
 
-/// The same on a pattern, where each reaches so far in that the pattern's outside holds it all round: a face that leans by its draft, or
-/// from which a lump stands, leaves a gap beside a print that only starts where the casting ends.
+/// The same on a pattern, where each round print reaches so far in that the pattern's outside holds it all about: a lump that stands before a face
+/// leaves a gap between that face and a print that only starts where the casting ends.
 pub(super) fn prints_of_pattern(
     moulded: &AsCastHousing,
     settings: &Settings,
     outside: &SolidTree,
 ) -> Result<Prints, PrimitiveError> {
-    rooted_prints(moulded, settings, settings.print_clearance, |end, sense, radius| {
-        root(outside, end, sense, radius)
-    })
+    joining(Some(outside), moulded, settings, settings.print_clearance)
 }
 
 /// How far a round print reaches in from the end of the casting, until metal lies all about its wall, mm. Where it never does, the print only
 /// starts at the end.
-fn root(outside: &SolidTree, end: f64, sense: f64, radius: f64) -> f64 {
+fn root(body: &SolidTree, end: f64, sense: f64, radius: f64) -> f64 {
     let rim = |k: u32| {
         let (sin, cos) = (TAU * f64::from(k) / f64::from(CLOCKS)).sin_cos();
         (radius * cos, radius * sin)
     };
     let held =
-        |depth: f64| (0..CLOCKS).map(rim).all(|(y, z)| outside.contains(P3::new(end - sense * depth, y, z)));
+        |depth: f64| (0..CLOCKS).map(rim).all(|(y, z)| body.contains(P3::new(end - sense * depth, y, z)));
     let depths = (0..=DEEPEST).map(|k| 0.5 * f64::from(k));
     depths.map(|depth| depth + ROOT).find(|depth| held(*depth)).map_or(ROOT, |depth| depth + ROOT)
 }
 
-fn rooted_prints(
+/// Prints that join a body, if one is given, and reach in by [`ROOT`] otherwise.
+fn joining(
+    body: Option<&SolidTree>,
     moulded: &AsCastHousing,
     settings: &Settings,
     clearance: f64,
-    root: impl Fn(f64, f64, f64) -> f64,
 ) -> Result<Prints, PrimitiveError> {
     let housing = &moulded.casting;
     let room =
@@ -88,7 +87,7 @@ fn rooted_prints(
         let radius = cored(moulded).filter_map(|p| radius_at(p, station)).fold(0.0, f64::max);
         if radius > 0.0 {
             let length = settings.print_lengths[k];
-            let root = root(ends[k], sense, radius + room.across);
+            let root = body.map_or(ROOT, |body| root(body, ends[k], sense, radius + room.across));
             out.bodies.push(end_print(ends[k], sense, root, (radius, length), room, settings)?);
             out.bearing += 2.0 * radius * length;
         } else {
@@ -243,17 +242,9 @@ fn print_of(settings: &Settings, axis: V3, full: f64, fits: impl Fn(f64, f64) ->
 mod tests {
     use super::super::Casting;
     use super::*;
-    use crate::design::Design;
-    use crate::params::{self, Source};
     use solidwright::mesh::triangulate;
     use solidwright::probe::Probe;
     use solidwright::solid::{Solid, cylinder};
-
-    fn casting(text: &str) -> Casting {
-        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
-        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
-        super::super::casting(&design, &crate::housing::build(&design).expect("a part")).expect("a casting")
-    }
 
     /// The prints of the pattern and of the core, measured as they are written: the gap is the clearance that the file asks
     /// for, square to each wall, cone and end.
@@ -264,7 +255,7 @@ mod tests {
             include_str!("../../params/demo_mm.yaml"),
             include_str!("../../params/long_iron.yaml"),
         ] {
-            let casting = casting(text);
+            let casting = Casting::of_text(text);
             let settings = &casting.settings;
             let solids = [0.0, settings.print_clearance].map(|clearance| {
                 let made = prints(&casting.moulded, settings, clearance).expect("prints");
@@ -300,7 +291,7 @@ mod tests {
     /// the face. No outside source; the pattern's own bodies are asked.
     #[test]
     fn a_print_reaches_the_face_behind_a_lump() {
-        let mut casting = casting(include_str!("../../params/minimal.yaml"));
+        let mut casting = Casting::of_text(include_str!("../../params/minimal.yaml"));
         let face = casting.moulded.casting.solid.brep().bounds().min.x;
         let tag = Feature::GearboxFace.formed(Role::Rim);
         let frame = Frame::from_zx(P3::new(face - 4.0, 0.0, 60.0), V3::x(), V3::z());

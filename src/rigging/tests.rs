@@ -3,12 +3,10 @@
 use super::*;
 use crate::checks::feeding;
 use crate::housing;
-use crate::params::{self, Source};
 use std::f64::consts::PI;
 
 fn placed(text: &str) -> (Casting, Feeding, Rigging, Design) {
-    let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
-    let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+    let design = Design::of_text(text);
     let finished = housing::build(&design).expect("a part");
     let casting = crate::forms::casting(&design, &finished).expect("a casting");
     let advised = feeding(&design, &casting).expect("advice");

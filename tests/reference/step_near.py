@@ -7,8 +7,8 @@ of an edge belongs to the solid too.
 """
 
 import numpy as np
-from part21 import FileFault
-from step_spline_surface import SplineSurface
+import part21
+from step_text import TextCheck
 
 
 class Near:
@@ -28,37 +28,16 @@ class Near:
         if not len(near):
             return
         off = np.linalg.norm(self.points[near, None] - rim[None], axis=2).min(axis=1)
-        if isinstance(carrier, SplineSurface):
-            off = np.minimum(off, self._feet(carrier, loops, near))
+        if not carrier.exact:
+            off = np.minimum(off, carrier.distance_within(self.points[near], loops, self.limit))
         self.best[near] = np.minimum(self.best[near], off)
-
-    def _feet(self, carrier, loops, near):
-        """Distances from the feet that lie in the face; without end where the loops do not wind about a foot."""
-        points, out = self.points[near], np.full(len(near), np.inf)
-        u, v = carrier._onto(points)
-        off = np.linalg.norm(carrier.at(u, v)[0] - points, axis=1)
-        asked = np.flatnonzero(off <= self.limit)
-        if len(asked):
-            walks = [carrier._walk(*loop)[:2] for loop in loops]
-            for k in asked:
-                if round(sum(winding(a - u[k], b - v[k]) for a, b in walks)) != 0:
-                    out[k] = off[k]
-        return out
-
-
-def winding(x, y):
-    """How often a closed row of places winds about nought."""
-    angles = np.unwrap(np.arctan2(np.append(y, y[0]), np.append(x, x[0])))
-    return (angles[-1] - angles[0]) / (2.0 * np.pi)
 
 
 def distances(step, points, limit):
     """Of each point the distance from a face or edge within the limit, or the least that was found."""
-    from step_text import TextCheck, part21
-
     near = Near(points, limit)
     try:
         TextCheck(part21.read(step), 1, near)
-    except FileFault:
+    except part21.FileFault:
         return np.full(len(near.points), np.inf)
     return near.best

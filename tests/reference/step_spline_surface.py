@@ -18,7 +18,7 @@ _OPEN = 1e-6  # of the whole surface: what a loop may lack in one direction
 _FLAT = 0.2  # of the largest normal in a strip: a smaller one tells of a fold, where strips are halved
 _HALVINGS = 5  # of such a strip; what a kink costs falls as the square of the length
 _SUMS = 7  # of each face: its area, and the sums of step_moments
-_MISSED = 1e-6  # mm, more than edges may be off their surfaces
+_MISSED = 1e-6  # mm, more than the edges of the program lie off their surfaces
 _CAREFUL = 8  # starts from which a place is looked for by steps that only come nearer
 _SHORT = 0.02  # of the whole surface: the longest step from another start
 
@@ -110,6 +110,19 @@ class SplineSurface:
         the other sheet, and the other places at which the grid comes near are tried."""
         return np.linalg.norm(self.at(*self._onto(points, known))[0] - points, axis=1)
 
+    def distance_within(self, points, loops, limit):
+        """Distances of points from those feet that lie in the face of some loops; without end where a foot is beyond the limit, or the loops
+        do not wind about it."""
+        u, v = self._onto(points)
+        off = np.linalg.norm(self.at(u, v)[0] - points, axis=1)
+        out, asked = np.full(len(points), np.inf), np.flatnonzero(off <= limit)
+        if len(asked):
+            walks = [self._walk(*loop)[:2] for loop in loops]
+            for k in asked:
+                if round(sum(_winding(a - u[k], b - v[k]) for a, b in walks)) != 0:
+                    out[k] = off[k]
+        return out
+
     def _onto(self, points, known=None):
         """(u, v) of the surface's places at points: as known, or found from several starts where the nearest one leads to the
         other sheet."""
@@ -144,19 +157,20 @@ class SplineSurface:
             several = np.repeat(points[some], counts, axis=0)
             places = self._newton(several, *np.concatenate(starts).T, _SHORT)
             found = np.linalg.norm(self.at(*places)[0] - several, axis=1)
-            for k, first, count in zip(some, np.cumsum(counts) - counts, counts):
+            for number, (k, first, count) in enumerate(zip(some, np.cumsum(counts) - counts, counts)):
                 best = first + int(np.argmin(found[first : first + count]))
                 if found[best] < off[k]:
                     u[k], v[k], off[k] = places[0][best], places[1][best], found[best]
                 if off[k] > _MISSED:
-                    self._descended(points[k], starts[list(some).index(k)][:_CAREFUL], u, v, off, k)
+                    u[k], v[k] = self._descended(points[k], [(u[k], v[k]), *starts[number][:_CAREFUL]])
         return u, v
 
-    def _descended(self, point, starts, u, v, off, k):
-        """Mends a place by steps that only ever come nearer, from the nearest places of the grid. In the corner of a face that folds, Newton's
-        method steps out of the surface, and what is left of a step at its rim leads away from the point."""
+    def _descended(self, point, starts):
+        """The nearest place that is found by steps that only ever come nearer. In the corner of a face that folds, Newton's method steps out of
+        the surface, and what is left of a step at its rim leads away from the point."""
+        found, least = starts[0], np.inf
         for place in np.array(starts):
-            gap, damping = np.inf, 1e-6
+            damping = 1e-6
             for _ in range(_ROUNDS):
                 x, xu, xv = (a[0] for a in self.at(*place[:, None]))
                 gap = np.linalg.norm(x - point)
@@ -171,10 +185,11 @@ class SplineSurface:
                     damping *= 10.0
                 else:
                     break
-            if gap < off[k]:
-                u[k], v[k], off[k] = *place, gap
-            if off[k] <= _FAR:
-                return
+            if gap < least:
+                found, least = place, gap
+            if least <= _FAR:
+                break
+        return found
 
     def _near(self, point):
         """Places of the grid that are nearer to a point than those beside them."""
@@ -325,6 +340,12 @@ class SplineSurface:
                 half = length[kinked] / 2.0
                 out[kinked] = sum(self._gauss(place, some[kinked], begin[kinked] + k * half, half, rounds - 1) for k in (0, 1))
         return out
+
+
+def _winding(x, y):
+    """How often a closed row of places winds about nought."""
+    angles = np.unwrap(np.arctan2(np.append(y, y[0]), np.append(x, x[0])))
+    return (angles[-1] - angles[0]) / (2.0 * np.pi)
 
 
 def _edge_ends(ends):

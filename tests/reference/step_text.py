@@ -146,6 +146,9 @@ class Shell:
                 raise FileFault(f"#{bound.id} {bound.kind} where a FACE_BOUND is needed")
             loops += self._loop(entity, bound, vertices, geometry.id)
         self.unread.discard(entity.id)
+        if self.check.near is not None:
+            self.check.near.see(carrier, loops)
+            return
         points = np.array([self.check.report.points[v] for v in vertices])
         gap = carrier.distance(points).max()
         # A B-spline surface only comes near to the exact one: it gets the limit of edges.
@@ -154,9 +157,6 @@ class Shell:
         for points, _, known, _ in loops:
             gap = (carrier.distance(points) if carrier.exact else carrier.distance(points, known)).max()
             self.check.edge_gap(gap, f"an edge of face #{entity.id} lies {gap:.6f} mm off its surface")
-        if self.check.near is not None:
-            self.check.near.see(carrier, loops)
-            return
         area, flux, first = carrier.patch([loop[:2] for loop in loops] if carrier.exact else loops, sense)
         if area <= 0.0:
             raise FileFault(f"flipped: its loops run against its same_sense flag (area {area:.6f})")
@@ -253,7 +253,7 @@ class TextCheck:
 
     def __init__(self, step, solids, near=None):
         self.step = step
-        self.near = near  # looks at every face too (step_near)
+        self.near = near  # where it is given, faces are only shown to it (step_near)
         self.report = TextReport()
         self.oriented = set()
         self.edges = {}

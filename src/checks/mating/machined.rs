@@ -168,11 +168,9 @@ fn counterbore(design: &Design) -> Result<MachinedFit, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::{self, Source};
 
     fn fits(text: &str) -> Vec<Result<MachinedFit, String>> {
-        let source = Source::from_bytes("a file", text.as_bytes().to_vec()).expect("text");
-        machined_fits(&Design::validate(params::read(&source).expect("a tree")).value.expect("a design"))
+        machined_fits(&Design::of_text(text))
     }
 
     /// The counterbore of 60 mm in H8: +0.046 and 0 mm (ISO 286-2, table for H, 50 to 80 mm). The bushing is not told.

@@ -61,6 +61,23 @@ fn a_plate_over_a_rib() {
     );
 }
 
+/// A plate stands on one side of a pin, 20 mm over the parting plane: it holds its own underside, and the half of the pin's wall below it, in closed
+/// form. The facets of that wall have other corners at its foot than where the plate meets it.
+#[test]
+fn a_plate_beside_a_pin() {
+    let profile = |r: f64, from: f64, to: f64| {
+        let corners = [P2::new(0.0, from), P2::new(r, from), P2::new(r, to), P2::new(0.0, to)];
+        polygon(&corners, &["end", "wall", "top", "axis"].map(|role| Tag::formed("pin", role)))
+    };
+    let frame = Frame::from_zx(P3::origin(), V3::z(), V3::x());
+    let pin = Primitive::revolve("pin", frame, profile(20.0, -5.0, 40.0)).unwrap();
+    let found = undercuts_of(vec![pin, block("plate", (-30.0, 30.0), (0.0, 30.0), (20.0, 25.0))]);
+    let under = Some("plate/side 0");
+    let expected =
+        [("plate/side 0", None, 60.0 * 30.0 - 0.5 * PI * 400.0), ("pin/wall", under, PI * 20.0 * 20.0)];
+    assert_found(&found, &expected, 0.01);
+}
+
 /// A groove 6 mm deep and 10 mm wide in a standing cylinder of radius 20: its roof is an annulus, as is its floor.
 #[test]
 fn a_ring_groove() {

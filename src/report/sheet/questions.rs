@@ -59,12 +59,9 @@ pub(super) fn section(facts: &Facts) -> Chapter {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::{self, Source};
 
     fn design(more: &str) -> Design {
-        let text = format!("{}{more}", include_str!("../../../params/minimal.yaml"));
-        let source = Source::from_bytes("a file", text.into_bytes()).expect("text");
-        Design::validate(params::read(&source).expect("a tree")).value.expect("a design")
+        Design::of_text(&format!("{}{more}", include_str!("../../../params/minimal.yaml")))
     }
 
     fn keys(design: &Design, form: Form) -> Vec<&str> {

@@ -101,15 +101,12 @@ pub(in crate::checks) fn section_load(case: &Case, station: f64, supports: &[Sup
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::{self, Source};
 
     /// Statics, by hand: 1000 N up, shared by two mounts at stations 150 and 225, bend the gearbox face by
     /// 500 · 150 + 500 · 225 N mm; a section between them feels the second mount alone.
     #[test]
     fn two_mounts_share_the_load() {
-        let text = include_bytes!("../../../../params/two_mounts.yaml").to_vec();
-        let source = Source::from_bytes("a file", text).expect("text");
-        let design = Design::validate(params::read(&source).expect("a tree")).value.expect("a design");
+        let design = Design::of_text(include_str!("../../../../params/two_mounts.yaml"));
         let all = supports(&design, Mm::new(25.0)).expect("mounts");
         let [first, second] = [all[0].station, all[1].station];
         assert!(first < second && (second - 225.0).abs() < 1e-9, "{all:?}");
