@@ -21,6 +21,8 @@ _SUMS = 7  # of each face: its area, and the sums of step_moments
 _MISSED = 1e-6  # mm, more than the edges of the program lie off their surfaces
 _CAREFUL = 8  # starts from which a place is looked for by steps that only come nearer
 _SHORT = 0.02  # of the whole surface: the longest step from another start
+_ABOUT = 10.0  # limits, within which places of a face are looked for about the foot of a point
+_LATTICE = 120  # of them in each direction
 
 
 class _Direction:
@@ -111,17 +113,34 @@ class SplineSurface:
         return np.linalg.norm(self.at(*self._onto(points, known))[0] - points, axis=1)
 
     def distance_within(self, points, loops, limit):
-        """Distances of points from those feet that lie in the face of some loops; without end where a foot is beyond the limit, or the loops
-        do not wind about it."""
+        """Distances of points from their feet where these lie in the face of some loops, else from the nearest of many places of the face
+        about them; without end where none is within the limit. Where a canal turns about its inner side, the foot of a point may lie beyond the
+        rim, and the face hardly farther from the point than the foot."""
         u, v = self._onto(points)
         off = np.linalg.norm(self.at(u, v)[0] - points, axis=1)
         out, asked = np.full(len(points), np.inf), np.flatnonzero(off <= limit)
         if len(asked):
             walks = [self._walk(*loop)[:2] for loop in loops]
             for k in asked:
-                if round(sum(_winding(a - u[k], b - v[k]) for a, b in walks)) != 0:
+                if _encloses(walks, u[k], v[k]):
                     out[k] = off[k]
+                else:
+                    out[k] = self._beside(points[k], (u[k], v[k]), walks, limit)
         return out
+
+    def _beside(self, point, foot, walks, limit):
+        """The distance of a point from the nearest of many places of a face that lie about its foot; without end where none is within the
+        limit."""
+        near = self.places[self.tree.query_ball_point(point, _ABOUT * limit)].reshape(-1, 2)
+        near = np.vstack([near, foot])
+        lattice = []
+        for t, d in zip(near.T, (self.u, self.v)):
+            step = np.diff(d.cuts).max() / 6.0  # that of the grid
+            lattice.append(np.linspace(max(t.min() - step, d.first), min(t.max() + step, d.last), _LATTICE))
+        u, v = np.array(np.meshgrid(*lattice, indexing="ij")).reshape(2, -1)
+        off = np.linalg.norm(self.at(u, v)[0] - point, axis=1)
+        within = [off[k] for k in np.flatnonzero(off <= limit) if _encloses(walks, u[k], v[k])]
+        return min(within, default=np.inf)
 
     def _onto(self, points, known=None):
         """(u, v) of the surface's places at points: as known, or found from several starts where the nearest one leads to the
@@ -340,6 +359,11 @@ class SplineSurface:
                 half = length[kinked] / 2.0
                 out[kinked] = sum(self._gauss(place, some[kinked], begin[kinked] + k * half, half, rounds - 1) for k in (0, 1))
         return out
+
+
+def _encloses(walks, u, v):
+    """Whether loops wind about a place."""
+    return round(sum(_winding(a - u, b - v) for a, b in walks)) != 0
 
 
 def _winding(x, y):
