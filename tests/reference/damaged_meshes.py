@@ -47,6 +47,13 @@ def two_pieces(data):
     return np.concatenate([data, other])
 
 
+def through_itself(data):
+    """A second copy stands in the first one."""
+    other = data.copy()
+    other["points"] += np.float32(0.1 * np.ptp(data["points"]))
+    return np.concatenate([data, other])
+
+
 def not_a_number(data):
     data["points"][3] = np.nan
     return data
@@ -81,6 +88,7 @@ DAMAGES = [
     (corner_torn, r"open"),
     (written_twice, r"not manifold"),
     (two_pieces, r"2 pieces"),
+    (through_itself, r"runs through itself"),
     (not_a_number, r"not finite"),
     (normal_turned, r"written normals disagree"),
     (one_percent_larger, r"volume .*, expected"),

@@ -3,7 +3,7 @@
     python mesh_check.py FILE.stl [--expect FILE.json] [--step FILE.step] [--chord 0.05]
 
 The mesh must be one closed, oriented manifold of positive volume. Its volume may differ
-from the sidecar's by at most area x chord error; all its vertices must lie on the STEP
+from the sidecar's by at most area x chord error; it must not run through itself; all its vertices must lie on the STEP
 solid's faces, and the middles of its triangles within the chord error of them.
 """
 
@@ -21,6 +21,9 @@ from step_check import load_sidecar
 
 SLACK = 1e-4  # mm: single precision of the file and edge tolerance
 STEPS = 50.0  # of single precision: a triangle as low as these has no direction of its own
+INTO = 0.02  # mm off a triangle: where it is asked how deep in the metal a place lies
+RAYS = 5  # by whose median it is told: one may graze an edge
+MOST_ASKED = 50_000  # at once
 HEAD = 84  # bytes before the first triangle
 TRIANGLE = np.dtype([("normal", "<f4", 3), ("points", "<f4", (3, 3)), ("spare", "<u2")])
 
@@ -58,6 +61,8 @@ def check(path, expect=None, step=None, chord=0.05):
     reasons = [f"mesh: {sum(thin)} triangles with two equal corners"] if any(thin) else []
     mesh = trimesh.Trimesh(vertices, triangles, process=False)
     reasons += _trimesh(mesh, normals) + edges(triangles)
+    if not reasons:
+        reasons += through_itself(mesh)
     solid_volume, manifold_reasons = manifold(vertices, triangles)
     reasons += manifold_reasons
     lines = [
@@ -111,6 +116,38 @@ def _trimesh(mesh, normals):
     if wrong:
         out.append(f"flipped: {wrong} written normals disagree with their triangles")
     return [f"mesh: {reason}" for reason in out]
+
+
+def through_itself(mesh):
+    """Whether the boundary runs through itself: beside each triangle, outside and inside, lie places that are neither out of the metal nor once in it.
+
+    Each face of a solid may be sound, and all edges paired, where two fillets run through each other in a gap; what lies between them is then turned
+    inside out."""
+    rays = trimesh.ray.ray_pyembree.RayMeshIntersector(mesh)
+    random = np.random.default_rng(7)
+    own = np.flatnonzero(mesh.area_faces > INTO * INTO)
+    places = np.einsum("ij,ijk->ik", random.dirichlet((1.0, 1.0, 1.0), len(own)), mesh.triangles[own])
+    places = np.vstack([places + side * INTO * mesh.face_normals[own] for side in (1.0, -1.0)])
+    depth = _depth(mesh, rays, places, random)
+    doubtful = np.flatnonzero((depth < 0) | (depth > 1))
+    if not len(doubtful):
+        return []
+    depth = np.median([_depth(mesh, rays, places[doubtful], random) for _ in range(RAYS)], axis=0)
+    wrong = places[doubtful[(depth < 0) | (depth > 1)]]
+    return [f"mesh: it runs through itself near {np.round(np.median(wrong, axis=0), 1).tolist()}, {len(wrong)} places"] if len(wrong) else []
+
+
+def _depth(mesh, rays, places, random):
+    """How often each place lies in the metal: how often a ray from there leaves it, less how often it enters."""
+    out = np.zeros(len(places))
+    for first in range(0, len(places), MOST_ASKED):
+        some = places[first : first + MOST_ASKED]
+        ways = random.normal(size=(len(some), 3))
+        ways /= np.linalg.norm(ways, axis=1)[:, None]
+        _, ray, triangle = rays.intersects_location(some, ways, multiple_hits=True)
+        leaves = np.sign(np.sum(mesh.face_normals[triangle] * ways[ray], axis=1))
+        out[first : first + len(some)] = np.bincount(ray, weights=leaves, minlength=len(some))
+    return out
 
 
 def edges(triangles):

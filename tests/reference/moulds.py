@@ -18,6 +18,7 @@ DENSITY = 10.0  # samples a mm2
 CLOSER = 100.0  # samples a mm2 of faces of which some is held
 MOST_SAMPLES = 1_000_000
 SMOOTH = np.cos(np.radians(20.0))  # triangles that meet at less are one smooth surface
+ROUND = np.cos(np.radians(35.0))  # so are those of one face: a rounding of half a millimetre turns by thirty degrees from one triangle to the next
 
 
 def in_one_piece(text):
@@ -85,7 +86,8 @@ def corner_normals(body):
     about = np.diff(first)[corners]
     own = np.repeat(np.arange(3 * count), about)
     other = order[np.repeat(first[corners], about) + np.arange(len(own)) - np.repeat(np.cumsum(about) - about, about)] // 3
-    alike = (mesh.face_normals[other] * mesh.face_normals[own // 3]).sum(axis=1) > SMOOTH
+    turned = (mesh.face_normals[other] * mesh.face_normals[own // 3]).sum(axis=1)
+    alike = (turned > SMOOTH) | ((turned > ROUND) & (body.names[other] == body.names[own // 3]))
     weight = mesh.area_faces[other[alike], None] * mesh.face_normals[other[alike]]
     sums = np.stack([np.bincount(own[alike], weight[:, k], minlength=3 * count) for k in range(3)], axis=1)
     return (sums / np.linalg.norm(sums, axis=1, keepdims=True)).reshape(count, 3, 3)

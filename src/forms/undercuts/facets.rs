@@ -81,11 +81,13 @@ impl Facet {
         (b - a).cross(&(c - a)) * 0.5
     }
 
-    /// Whether the surface is hollow along one of its sides: the normals at the ends lean towards each other.
+    /// Whether the surface, in a half's own coordinates, is hollow along the pull on one of its sides: the upper one of the normals at the ends
+    /// leans down from the lower one.
     pub(super) fn is_hollow(&self) -> bool {
         let [a, b, c] = &self.corners;
-        let leans =
-            |a: &Corner, b: &Corner| (b.p - a.p).dot(&(b.n - a.n)) < -LEAST_HOLLOW * (b.p - a.p).norm();
+        let leans = |a: &Corner, b: &Corner| {
+            (b.p.z - a.p.z) * (b.n.z - a.n.z) < -LEAST_HOLLOW * (b.p.z - a.p.z).abs()
+        };
         leans(a, b) || leans(b, c) || leans(c, a)
     }
 
@@ -217,7 +219,7 @@ pub(in crate::forms) struct Half {
 /// A lean below this, as a sine, is none: a wall a metre tall hangs over by a tenth of a millimetre.
 pub(super) const LEAST_LEAN: f64 = 1e-4;
 
-/// Least angle between the normals at the ends of a side by which a surface is taken to be hollow, rad.
+/// Least angle between the normals at the ends of a side by which a surface is taken to be hollow along the pull, rad.
 const LEAST_HOLLOW: f64 = 1e-6;
 
 /// Leans along the pull and against it, as sines, at which curved facets are cut. In a hollow fillet the strip below the line at which it

@@ -77,7 +77,7 @@ impl Overhangs {
     fn shade(&self, facet: Facet, grain: Grain, but: Option<u32>) -> Vec<Covered> {
         let mut out = Vec::new();
         let mut left = vec![facet];
-        // The facets of a hollow lie off the metal already.
+        // Off a wall that is hollow along the pull the upper part would hang over the lower one.
         let off = if facet.is_hollow() { OFF } else { CLEAR };
         while let Some(piece) = left.pop() {
             // It is asked beside the surface what hangs over it: a fillet may begin just at a wall's edge. At its height nothing does.

@@ -166,6 +166,9 @@ pub(crate) const CREASE_RISE_AT_END: f64 = 1e-2;
 /// Last step by which a point of a crease is found along both canals, in shares of a millimetre and the ball's radius.
 pub(crate) const CREASE_CONVERGED: f64 = 1e-12;
 
+/// Least depth by which the arcs of two fillets reach into each other's ball, mm, that counts.
+pub(crate) const LEAST_OVERLAP: f64 = 1e-3;
+
 /// A ball's place that is nearer to a point of a crease than the radius by more than this, mm, takes the crease away. A crease's end
 /// strays by less ([`LEAST_FOLD`]).
 pub(crate) const CREASE_NEARER: f64 = 1e-6;

@@ -11,6 +11,7 @@ use super::crease_pieces::Crease;
 use super::creases::{self, FoundCreases};
 use super::failure::{FilletFailure, LocatedFailure};
 use super::folds::{self, Folds};
+use super::gaps;
 use super::kept_creases::{KeptCrease, KeptPlaces};
 use super::path;
 use super::sheets::Sheets;
@@ -67,11 +68,16 @@ impl<'a> Courses<'a> {
     ) -> Result<Self, Vec<LocatedFailure>> {
         let first = Self::along(Cow::Borrowed(offset), ball, kept, &Cuts::default())?;
         if ball.folding == Folds::Refuse || ball.side == RollingSide::Inside {
-            let tight = first.tight(ball);
-            return if tight.is_empty() { Ok(first) } else { Err(tight) };
+            let mut failures = first.tight(ball);
+            if failures.is_empty() && ball.side == RollingSide::Outside {
+                failures = first.gaps(ball.radius);
+            }
+            return if failures.is_empty() { Ok(first) } else { Err(failures) };
         }
         let folded = |r: &f64| first.segments.par_iter().any(|s| folds::folds(s, *r));
-        if ball.folds_at.iter().any(folded) { first.creased(ball, kept) } else { Ok(first) }
+        let out = if ball.folds_at.iter().any(folded) { first.creased(ball, kept)? } else { first };
+        let gaps = out.gaps(ball.radius);
+        if gaps.is_empty() { Ok(out) } else { Err(gaps) }
     }
 
     /// The same with the edges cut where creases begin and end, and with the creases. Where one is not found, the segments that
@@ -166,6 +172,12 @@ impl<'a> Courses<'a> {
             return Err(failures);
         }
         Ok(Self { offset, classified, corners, chains, segments, creases: vec![], kept })
+    }
+
+    /// Gaps in which fillets from both sides run through each other.
+    fn gaps(&self, radius: f64) -> Vec<LocatedFailure> {
+        let Self { offset, classified, chains, segments, creases, .. } = self;
+        gaps::BallWays { offset, classified, chains, segments, creases, radius }.gaps()
     }
 
     /// Segments that fold, or nearly do.

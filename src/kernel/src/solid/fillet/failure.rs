@@ -22,6 +22,9 @@ pub enum FilletFailure {
     /// The ball's path turns more tightly than the ball.
     #[error("the joint turns more tightly than the radius")]
     Tight,
+    /// Fillets from both sides of a narrow gap would run through each other.
+    #[error("fillets from both sides of a narrow gap would run through each other")]
+    Gap,
     /// The offset solid has no proper boundary.
     #[error("the ball's path was not found")]
     NoWay,

@@ -54,6 +54,8 @@ pub(super) struct Corner {
     pub(super) path: Vec<P3>,
     /// The direction from there into the corner.
     pub(super) towards: V3,
+    /// Whether the rod is to lie in the path itself: in a gap, where it keeps balls on both sides off each other.
+    pub(super) within: bool,
 }
 
 impl Corner {
@@ -68,7 +70,7 @@ impl Corner {
         let met = (0..DIRECTIONS).map(direction).filter(|d| metal(centre + d * (LOOK * radius)));
         let (sum, count) = met.fold((V3::zeros(), 0.0), |(s, n), d| (s + d, n + 1.0));
         let sided = sum.norm() > LEAST_SIDE * count && count > 0.0;
-        sided.then(|| Self { path: vec![centre], towards: sum.normalize() })
+        sided.then(|| Self { path: vec![centre], towards: sum.normalize(), within: false })
     }
 
     /// Distance of a place from it, mm.
@@ -96,7 +98,8 @@ pub struct FilledPlace {
 impl FilledPlace {
     /// The corner of a ball that failed at a place.
     pub(super) fn new(corner: Corner, failed: P3, radius: f64, tag: Tag) -> Self {
-        Self { corner, radius, extent: 0, longer: 0, failed, tag }
+        let extent = if corner.within { EXTENTS.len() - 1 } else { 0 };
+        Self { corner, radius, extent, longer: 0, failed, tag }
     }
 
     /// Whether another place has the same rod.
@@ -158,7 +161,7 @@ impl FilledPlace {
 
     /// The rod.
     pub(super) fn body(&self) -> Option<Primitive> {
-        let Corner { path, towards } = &self.corner;
+        let Corner { path, towards, .. } = &self.corner;
         let first = *path.first()?;
         let reach = (1.0 + ROD) * self.radius;
         let extent = EXTENTS[self.extent] * self.radius;
@@ -218,7 +221,12 @@ mod tests {
     use super::*;
 
     fn place(path: Vec<P3>, towards: V3) -> FilledPlace {
-        FilledPlace::new(Corner { path, towards }, P3::origin(), 5.0, Tag::formed("rib", "filled place 1"))
+        FilledPlace::new(
+            Corner { path, towards, within: false },
+            P3::origin(),
+            5.0,
+            Tag::formed("rib", "filled place 1"),
+        )
     }
 
     /// In a right-angled corner the way into it halves the angle; on a flat wall it is square to the wall; between two

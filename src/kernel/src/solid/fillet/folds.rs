@@ -85,7 +85,7 @@ pub(super) fn corner(segment: &FilletSegment, radius: f64) -> Option<Corner> {
         .collect();
     let into = |c: &P3| segment.supports[0].towards(*c) + segment.supports[1].towards(*c);
     let towards = tight.iter().map(into).sum::<V3>().try_normalize(NO_DIRECTION)?;
-    Some(Corner { path: tight, towards })
+    Some(Corner { path: tight, towards, within: false })
 }
 
 fn places(length: f64, step: f64) -> usize {

@@ -53,8 +53,9 @@ mod crease_graph;
 mod crease_pieces;
 mod crease_tracer;
 
-// Level 10: creases in place of folds.
+// Level 10: creases in place of folds; gaps in which fillets run through each other.
 mod creases;
+mod gaps;
 
 // Level 11: all paths of one ball.
 mod courses;

@@ -132,7 +132,8 @@ pub fn filleted_from(
                     }
                 }
                 let uncured = mend(plan, radius, &failures, tries <= MOST_TRIES);
-                if uncured.is_empty() {
+                // What failed at no place is cured at none.
+                if uncured.is_empty() && !failures.is_empty() {
                     try_nearby(plan, radius, &failures, store, name);
                 } else if plan.keeps_balls() {
                     return Err(Unrolled::WouldGiveWay);
@@ -210,11 +211,10 @@ fn level(
     let given = own.iter().all(|b| b.failure.is_some());
     let most = if places.is_empty() && !given { NUDGES.len() } else { 1 };
     let mut first = None;
+    // The ball before may be hardly larger; a nudge may have made it smaller than this one.
+    let largest = before.last().map_or(f64::INFINITY, |l| l.radius - LEAST_LEVEL_STEP);
     for (number, change) in NUDGES.iter().enumerate().skip(*nudge).take(most) {
-        let ball = radius * (1.0 + change);
-        if before.last().is_some_and(|l| ball > l.radius - LEAST_LEVEL_STEP) {
-            continue;
-        }
+        let ball = (radius * (1.0 + change)).min(largest);
         let task = Task {
             levels: &before,
             bodies: &bodies,
