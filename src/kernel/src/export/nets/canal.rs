@@ -11,6 +11,9 @@ use super::{Direction, Net};
 /// How far the written piece runs on beyond the face, as an angle.
 const MARGIN: f64 = 0.02;
 
+/// The share of a curve at its ends in which its places may jump, as a fold ends there.
+const STEADY: f64 = 1e-3;
+
 /// Pieces that each span of a curve is cut into for its path on the net, tried in turn.
 const PATH_PIECES: [usize; 5] = [1, 2, 4, 8, 16];
 
@@ -76,9 +79,25 @@ impl<'a> CanalMap<'a> {
     ///
     /// Where a fold ends the surface stands still along the spine, and the nearest places of neighbouring points jump between its two
     /// sheets: no curve goes through them. There the path goes evenly along the spine from end to end, at the angle about each place.
+    ///
+    /// At the very end of a fold only one jump may be left; there the places before it are followed on.
     pub(crate) fn path(&self, curve: &BSpline) -> Option<BSpline> {
-        self.best(curve, &|t| self.at(curve.point(t))).or_else(|| {
-            let (from, to) = (*curve.knots.first()?, *curve.knots.last()?);
+        let (from, to) = (*curve.knots.first()?, *curve.knots.last()?);
+        let place = |t: f64| self.at(curve.point(t));
+        let followed = |t: f64| {
+            let near = STEADY * (to - from);
+            let [a, b] = if t < from + near {
+                [from + 2.0 * near, from + near]
+            } else if t > to - near {
+                [to - 2.0 * near, to - near]
+            } else {
+                return place(t);
+            };
+            let (p, q) = (place(a), place(b));
+            let on = q + (q - p) * ((t - b) / (b - a));
+            P2::new(on.x.clamp(0.0, self.length), on.y)
+        };
+        self.best(curve, &place).or_else(|| self.best(curve, &followed)).or_else(|| {
             let [start, end] = [from, to].map(|t| self.at(curve.point(t)).x);
             let evenly = |t: f64| {
                 let along = start + (end - start) * ((t - from) / (to - from));
