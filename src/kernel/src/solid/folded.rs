@@ -10,8 +10,11 @@ use super::quadrature::{Nodes, Span, gauss};
 /// A rule that misses what lies between the two ends of a span by more than this, mm along the spine, is not used there.
 const MISSED: f64 = 1e-6;
 
-/// Nodes between the three places of a span.
+/// Nodes of a part of a span.
 const NODES: usize = 5;
+
+/// How often a half of such a span is halved again.
+const HALVINGS: u32 = 5;
 
 /// The node of an edge that misses a canal most, and by how much, mm; nothing on other surfaces.
 #[derive(Clone, Copy, Debug, Default)]
@@ -56,7 +59,7 @@ pub(super) fn steps(
     }
     let mut last = start;
     while let Some((span, own)) = spans.next() {
-        let next = if spans.peek().is_none() { end } else { chart.integral_params(span.places[2]) };
+        let next = if spans.peek().is_none() { end } else { chart.integral_params(span.at(1.0)) };
         step(chart, span, own, [last, next], &mut out, farthest);
         last = next;
     }
@@ -103,8 +106,44 @@ fn step(
         return;
     }
     out.truncate(first);
-    // The parabola through the three places.
-    let middle = chart.integral_params(span.places[1]);
+    let middle = (span.middle, chart.integral_params(span.at(span.middle)));
+    let mut last = None;
+    part(chart, span, [(0.0, from), middle], HALVINGS, &mut last, out);
+    part(chart, span, [middle, (1.0, to)], HALVINGS, &mut last, out);
+}
+
+/// The steps along a part of a span between two places at shares of it: by the rule where that agrees, else in halves, and at last by the
+/// parabola through three places.
+fn part(
+    chart: &Chart,
+    span: &Span,
+    [(lo, from), (hi, to)]: [(f64, P2); 2],
+    halvings: u32,
+    last: &mut Option<f64>,
+    out: &mut Vec<(P2, f64)>,
+) {
+    let first = out.len();
+    let half = 0.5 * (hi - lo);
+    for &(x, weight) in gauss(NODES) {
+        let s = lo + half * (1.0 + x);
+        let ChartStep { at, rate, .. } =
+            chart.integral_step(span.at(s), span.slope(s) * (half * weight), last);
+        out.push((at, rate.x));
+    }
+    let run: f64 = out[first..].iter().map(|o| o.1).sum();
+    let missed = to.x - from.x - run;
+    if missed.abs() < MISSED {
+        out.push((to, missed));
+        return;
+    }
+    out.truncate(first);
+    let s = lo + half;
+    let middle = chart.integral_params(span.at(s));
+    if halvings > 0 {
+        part(chart, span, [(lo, from), (s, middle)], halvings - 1, last, out);
+        part(chart, span, [(s, middle), (hi, to)], halvings - 1, last, out);
+        return;
+    }
     let slope = middle.coords * 4.0 - from.coords * 3.0 - to.coords;
     let bend = (from.coords + to.coords - middle.coords * 2.0) * 2.0;
     for &(x, weight) in gauss(NODES) {

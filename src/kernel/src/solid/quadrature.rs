@@ -59,8 +59,24 @@ struct EdgeNodes {
 pub(super) struct Span {
     /// Numbers of its first node among the edge's and the one behind its last.
     range: (usize, usize),
-    /// Its two ends with a place between them, half of the way in the sense of its rule.
-    pub(super) places: [P3; 3],
+    /// Its beginning, and what it runs on by with the first, second and third power of the share of the span.
+    cubic: (P3, [V3; 3]),
+    /// How far a place lies along it that is half of the way in the sense of its rule.
+    pub(super) middle: f64,
+}
+
+impl Span {
+    /// The place at a share of the span.
+    pub(super) fn at(&self, s: f64) -> P3 {
+        let (p, [first, second, third]) = &self.cubic;
+        p + (first + (second + third * s) * s) * s
+    }
+
+    /// How fast that moves.
+    pub(super) fn slope(&self, s: f64) -> V3 {
+        let [first, second, third] = &self.cubic.1;
+        first + (second * 2.0 + third * (3.0 * s)) * s
+    }
 }
 
 impl Nodes {
@@ -157,10 +173,14 @@ impl EdgeNodes {
     fn span(&mut self, (lo, p, dp): (f64, P3, V3), (hi, q, dq): (f64, P3, V3), parts: u32, rule: SpanRule) {
         let width = hi - lo;
         let (dp, dq, chord) = (dp * width, dq * width, q - p);
-        // p + dp·s + c2·s² + c3·s³ for s from 0 to 1.
         let (c2, c3) = (chord * 3.0 - dp * 2.0 - dq, dp + dq - chord * 2.0);
         let first = self.places.len();
-        let at = |s: f64| p + (dp + (c2 + c3 * s) * s) * s;
+        let middle = match rule {
+            SpanRule::Smooth(_) => 0.5,
+            SpanRule::RootAtStart => 0.25,
+            SpanRule::RootAtEnd => 0.75,
+        };
+        let mut span = Span { range: (first, first), cubic: (p, [dp, c2, c3]), middle };
         let share = 1.0 / f64::from(parts);
         let count = if let SpanRule::Smooth(n) = rule { n } else { MOST_NODES };
         for part in 0..parts {
@@ -171,16 +191,11 @@ impl EdgeNodes {
                     SpanRule::RootAtStart => (k * k, 2.0 * k * rate),
                     SpanRule::RootAtEnd => (1.0 - (1.0 - k) * (1.0 - k), 2.0 * (1.0 - k) * rate),
                 };
-                let slope = dp + (c2 * 2.0 + c3 * (3.0 * s)) * s;
-                (at(s), slope * rate)
+                (span.at(s), span.slope(s) * rate)
             }));
         }
-        let middle = match rule {
-            SpanRule::Smooth(_) => 0.5,
-            SpanRule::RootAtStart => 0.25,
-            SpanRule::RootAtEnd => 0.75,
-        };
-        self.spans.push(Span { range: (first, self.places.len()), places: [p, at(middle), q] });
+        span.range.1 = self.places.len();
+        self.spans.push(span);
     }
 }
 
