@@ -119,6 +119,13 @@ impl Facet {
         size * (share(0) + share(1) + share(2)) / 3.0
     }
 
+    /// Its width across its longest side, mm.
+    pub(super) fn width(&self) -> f64 {
+        let side = |i: usize| (self.corners[(i + 1) % 3].p - self.corners[i].p).norm();
+        let longest = side(0).max(side(1)).max(side(2));
+        if longest > 0.0 { 2.0 * self.flat().norm() / longest } else { 0.0 }
+    }
+
     /// Its middle.
     pub(in crate::forms) fn middle(&self) -> Corner {
         let [a, b, c] = self.corners;

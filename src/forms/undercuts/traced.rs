@@ -109,19 +109,20 @@ impl Traced {
     /// The faces that hold the half.
     pub(super) fn faces(&self) -> FoundFaces {
         let mut found: BTreeMap<(&Tag, bool), Found> = BTreeMap::new();
-        // The largest first: the small ones lie on outlines of shadows, and would be poor places to tell.
-        let mut parts: Vec<_> = self.against().map(|(part, under)| (part.area(), part, under)).collect();
+        // The widest first: slivers, and the small ones on outlines of shadows, would be poor places to tell.
+        let mut parts: Vec<_> = self.against().map(|(part, under)| (part.width(), part, under)).collect();
         parts.sort_by(|a, b| b.0.total_cmp(&a.0));
-        for (area, part, under) in parts {
+        for (_, part, under) in parts {
             let entry = found.entry((self.boundary.tag(part.face), under.is_some())).or_default();
-            self.add(entry, (part, area), under);
+            self.add(entry, part, under);
         }
         found.retain(|_, f| f.held > LEAST_AREA);
         found.into_iter().map(|((tag, shadow), f)| ((tag.clone(), shadow), f)).collect()
     }
 
     /// Adds a part of a face, asked in small pieces whether rapping frees it.
-    fn add(&self, found: &mut Found, (part, area): (&Facet, f64), under: Option<u32>) {
+    fn add(&self, found: &mut Found, part: &Facet, under: Option<u32>) {
+        let area = part.area();
         found.area += area;
         if let Some(face) = under {
             *found.under.entry(self.boundary.tag(face).clone()).or_insert(0.0) += area;
