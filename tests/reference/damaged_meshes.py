@@ -41,17 +41,20 @@ def written_twice(data):
     return np.concatenate([data, data])
 
 
-def two_pieces(data):
+def with_copy(data, share):
+    """It with a copy, moved by a share of its size."""
     other = data.copy()
-    other["points"] += np.float32(2.0 * np.ptp(data["points"]))
+    other["points"] += np.float32(share * np.ptp(data["points"]))
     return np.concatenate([data, other])
+
+
+def two_pieces(data):
+    return with_copy(data, 2.0)
 
 
 def through_itself(data):
     """A second copy stands in the first one."""
-    other = data.copy()
-    other["points"] += np.float32(0.1 * np.ptp(data["points"]))
-    return np.concatenate([data, other])
+    return with_copy(data, 0.1)
 
 
 def not_a_number(data):

@@ -119,10 +119,14 @@ impl Facet {
         size * (share(0) + share(1) + share(2)) / 3.0
     }
 
+    /// The length of one of its sides, mm.
+    fn side(&self, i: usize) -> f64 {
+        (self.corners[(i + 1) % 3].p - self.corners[i].p).norm()
+    }
+
     /// Its width across its longest side, mm.
     pub(super) fn width(&self) -> f64 {
-        let side = |i: usize| (self.corners[(i + 1) % 3].p - self.corners[i].p).norm();
-        let longest = side(0).max(side(1)).max(side(2));
+        let longest = self.side(0).max(self.side(1)).max(self.side(2));
         if longest > 0.0 { 2.0 * self.flat().norm() / longest } else { 0.0 }
     }
 
@@ -145,12 +149,11 @@ impl Facet {
 
     /// Its halves across its longest side, where that is longer than a length.
     pub(super) fn halves(&self, length: f64) -> Option<[Self; 2]> {
-        let side = |i: usize| (self.corners[(i + 1) % 3].p - self.corners[i].p).norm();
-        let i = (0..3).max_by(|i, j| side(*i).total_cmp(&side(*j)).then(j.cmp(i)))?;
+        let i = (0..3).max_by(|i, j| self.side(*i).total_cmp(&self.side(*j)).then(j.cmp(i)))?;
         let [a, b, c] = [self.corners[i], self.corners[(i + 1) % 3], self.corners[(i + 2) % 3]];
         let middle = a.towards(&b, 0.5);
         let with = |corners| Self { corners, face: self.face };
-        (side(i) > length).then(|| [with([a, middle, c]), with([middle, b, c])])
+        (self.side(i) > length).then(|| [with([a, middle, c]), with([middle, b, c])])
     }
 
     /// It in pieces with no side longer than a length.

@@ -88,6 +88,19 @@ fn ruled(chart: &Chart, nodes: &[(P3, V3)], farthest: &mut Farthest) -> impl Ite
     })
 }
 
+/// Whether the steps from one number on add up to the way between two places; then the little that they miss is added, else they are taken back.
+fn agree(first: usize, [from, to]: [P2; 2], out: &mut Vec<(P2, f64)>) -> bool {
+    let run: f64 = out[first..].iter().map(|o| o.1).sum();
+    let missed = to.x - from.x - run;
+    let agrees = missed.abs() < MISSED;
+    if agrees {
+        out.push((to, missed));
+    } else {
+        out.truncate(first);
+    }
+    agrees
+}
+
 /// The steps along one span.
 fn step(
     chart: &Chart,
@@ -99,13 +112,9 @@ fn step(
 ) {
     let first = out.len();
     out.extend(ruled(chart, nodes, farthest));
-    let run: f64 = out[first..].iter().map(|o| o.1).sum();
-    let missed = to.x - from.x - run;
-    if missed.abs() < MISSED {
-        out.push((to, missed));
+    if agree(first, [from, to], out) {
         return;
     }
-    out.truncate(first);
     let middle = (span.middle, chart.integral_params(span.at(span.middle)));
     let mut last = None;
     part(chart, span, [(0.0, from), middle], HALVINGS, &mut last, out);
@@ -130,13 +139,9 @@ fn part(
             chart.integral_step(span.at(s), span.slope(s) * (half * weight), last);
         out.push((at, rate.x));
     }
-    let run: f64 = out[first..].iter().map(|o| o.1).sum();
-    let missed = to.x - from.x - run;
-    if missed.abs() < MISSED {
-        out.push((to, missed));
+    if agree(first, [from, to], out) {
         return;
     }
-    out.truncate(first);
     let s = lo + half;
     let middle = chart.integral_params(span.at(s));
     if halvings > 0 {

@@ -98,7 +98,7 @@ impl<'a> CanalMap<'a> {
             P2::new(on.x.clamp(0.0, self.length), on.y)
         };
         self.best(curve, &place).or_else(|| self.best(curve, &followed)).or_else(|| {
-            let [start, end] = [from, to].map(|t| self.at(curve.point(t)).x);
+            let [start, end] = [from, to].map(|t| place(t).x);
             let evenly = |t: f64| {
                 let along = start + (end - start) * ((t - from) / (to - from));
                 let angle = self.canal.angle_at(along, curve.point(t));

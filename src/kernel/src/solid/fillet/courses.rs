@@ -67,16 +67,19 @@ impl<'a> Courses<'a> {
         kept: &[KeptCrease],
     ) -> Result<Self, Vec<LocatedFailure>> {
         let first = Self::along(Cow::Borrowed(offset), ball, kept, &Cuts::default())?;
-        if ball.folding == Folds::Refuse || ball.side == RollingSide::Inside {
-            let mut failures = first.tight(ball);
-            if failures.is_empty() && ball.side == RollingSide::Outside {
-                failures = first.gaps(ball.radius);
-            }
-            return if failures.is_empty() { Ok(first) } else { Err(failures) };
-        }
         let folded = |r: &f64| first.segments.par_iter().any(|s| folds::folds(s, *r));
-        let out = if ball.folds_at.iter().any(folded) { first.creased(ball, kept)? } else { first };
-        let gaps = out.gaps(ball.radius);
+        let out = if ball.folding == Folds::Refuse || ball.side == RollingSide::Inside {
+            let tight = first.tight(ball);
+            if !tight.is_empty() {
+                return Err(tight);
+            }
+            first
+        } else if ball.folds_at.iter().any(folded) {
+            first.creased(ball, kept)?
+        } else {
+            first
+        };
+        let gaps = if ball.side == RollingSide::Outside { out.gaps(ball.radius) } else { vec![] };
         if gaps.is_empty() { Ok(out) } else { Err(gaps) }
     }
 

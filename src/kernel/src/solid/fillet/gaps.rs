@@ -11,6 +11,7 @@ use super::convexity::ClassifiedEdge;
 use super::crease_pieces::Crease;
 use super::failure::{FilletFailure, LocatedFailure};
 use super::filled_places::Corner;
+use super::sheets::is_between;
 use super::spines::EdgeChain;
 use crate::geometry::{Bounds, P3, V3};
 use crate::solid::blend::FilletSegment;
@@ -42,11 +43,9 @@ impl Touch {
     fn point_towards(&self, other: P3, radius: f64) -> Option<P3> {
         let way = other - self.center;
         let towards = match &self.rest {
-            Rest::Between { tangent, walls: [x, y] } => {
+            Rest::Between { tangent, walls } => {
                 let across = (way - tangent * way.dot(tangent)).try_normalize(NO_DIRECTION)?;
-                let z = x.cross(y);
-                let between = x.cross(&across).dot(&z) > 0.0 && across.cross(y).dot(&z) > 0.0;
-                between.then_some(across)
+                is_between(*walls, across).then_some(across)
             }
             Rest::Corner { exits } => {
                 let towards = way.try_normalize(NO_DIRECTION)?;

@@ -269,9 +269,7 @@ impl<'a> Sheets<'a> {
     /// Whether a point of a sheet, in a direction from the ball's centre, lies between the walls that the ball touches there.
     pub(super) fn between_walls(&self, sheet: Sheet, center: P3, towards: V3) -> bool {
         let Sheet::Canal(i) = sheet else { return true };
-        let [x, y] = [0, 1].map(|k| self.segments[i].supports[k].towards(center));
-        let z = x.cross(&y);
-        x.cross(&towards).dot(&z) > 0.0 && towards.cross(&y).dot(&z) > 0.0
+        is_between([0, 1].map(|k| self.segments[i].supports[k].towards(center)), towards)
     }
 
     /// Spots along the line in which the plane `t` cuts the sheets, from an arc on into a sheet and those behind it, as far
@@ -345,6 +343,12 @@ impl<'a> Sheets<'a> {
             Sheet::Ball(v) => self.meeting.get(&v).into_iter().flatten().map(|m| m.0).collect(),
         }
     }
+}
+
+/// Whether a direction from the ball's centre lies between those to the two walls that the ball touches.
+pub(super) fn is_between([x, y]: [V3; 2], towards: V3) -> bool {
+    let z = x.cross(&y);
+    x.cross(&towards).dot(&z) > 0.0 && towards.cross(&y).dot(&z) > 0.0
 }
 
 /// Places of a spine around which its box is drawn, and by how many radii it is grown for what lies between them.
